@@ -1,0 +1,258 @@
+import type { PlanePoint, Polygon, Polyline, Ring } from './position.ts';
+import type { Beyond, FeatureAttributes } from './site.ts';
+
+/** The outputs of the stages, all in metres of the local plane, in the order of the pipeline. */
+
+/** 15-derive-lawn. */
+export type DerivedLawn = {
+  /** Grass to be mown, clean and disjoint; outer rings counter-clockwise. */
+  readonly lawn: readonly Polygon[];
+  /** Lawn and declared crossings joined: the ground that carries wire and machine. Equals `lawn` where nothing is declared. */
+  readonly ground: readonly Polygon[];
+  readonly crossings: readonly Polygon[];
+  /** Things standing on the ground that the machine must not go to, as given (not grown). */
+  readonly keepOuts: readonly KeepOut[];
+  /** Where nothing may be laid. */
+  readonly noWire: readonly Polygon[];
+  /** True where the lawn was derived from a parcel because none was given. */
+  readonly derived: boolean;
+  readonly areaM2: number;
+};
+
+export type KeepOut = {
+  /** `keep-out-1`, ... in the order of the input. */
+  readonly id: string;
+  readonly feature: FeatureAttributes;
+  readonly polygons: readonly Polygon[];
+  /** Distance from it to its loop, metres. */
+  readonly offsetM: number;
+};
+
+/** 20-survey-slope. Undefined where no grid was given. */
+export type SlopeSurvey = {
+  /** Steepest known slope on the lawn, percent. */
+  readonly maxSlopePct: number;
+  /** Share of the lawn with a known slope, 0 to 1. */
+  readonly knownShare: number;
+  /** Ground over `slopeInsideMaxPct`. */
+  readonly steep: readonly Polygon[];
+  /** Slope at a point, percent; NaN where not known. */
+  readonly slopeAtPct: (x: number, y: number) => number;
+  /** Height at a point, metres; NaN where not known. */
+  readonly heightAtM: (x: number, y: number) => number;
+};
+
+/** 25-classify-edges: `beyond[i]` and `offsetsM[i]` belong to the edge from vertex i to vertex i + 1. */
+export type EdgeRing = {
+  readonly ring: Ring;
+  readonly beyond: readonly (Beyond | 'unknown')[];
+  readonly offsetsM: Float64Array;
+  /** JSON Pointer of the feature that says what lies beyond, or 'unknown'. */
+  readonly from: readonly string[];
+};
+export type EdgedPolygon = { readonly outer: EdgeRing; readonly holes: readonly EdgeRing[] };
+
+/** 30-offset-boundary: the ground inside the wire, before keep-outs. `part` is the index of the ground polygon it lies in. */
+export type InsetPolygon = Polygon & { readonly part: number };
+
+/** A closed wire around working area (boundary, counter-clockwise) or around ground the machine must not go to (keep-out, clockwise). */
+export type Loop = {
+  /** `boundary-1`, `keep-out-loop-1`, ... */
+  readonly id: string;
+  readonly kind: 'boundary' | 'keep-out';
+  readonly ring: Ring;
+  readonly lengthM: number;
+  /** Index of the polygon of `workingArea` it bounds. */
+  readonly area: number;
+  /** Index of the ground polygon it lies in. */
+  readonly part: number;
+  /** Pointers of the features it keeps the machine away from. */
+  readonly around: readonly string[];
+};
+
+/** A keep-out, or ground too narrow to drive, that the boundary wire goes around. */
+export type Bay = { readonly id: string; readonly polygon: Polygon; readonly around: readonly string[] };
+
+/** 35-loop-keep-outs. */
+export type LaidLoops = {
+  readonly workingArea: readonly InsetPolygon[];
+  readonly loops: readonly Loop[];
+  readonly bays: readonly Bay[];
+  /** Keep-outs that need no wire (ids). */
+  readonly bumped: readonly string[];
+};
+
+export const CONNECTIVITIES = ['reachable', 'narrow-passage', 'isolated'] as const;
+export type Connectivity = (typeof CONNECTIVITIES)[number];
+
+export type Zone = {
+  /** `zone-1` is the largest. */
+  readonly id: string;
+  readonly polygons: readonly Polygon[];
+  readonly areaM2: number;
+  readonly connectivity: Connectivity;
+  /** Index of the polygon of `workingArea` it lies in. */
+  readonly area: number;
+  /** Radius and centre of the widest circle inside, metres. */
+  readonly widestRadiusM: number;
+  readonly widestAt: PlanePoint;
+};
+
+export type Passage = {
+  readonly id: string;
+  readonly centreLine: Polyline;
+  /** Clear width between wires at the narrowest place, metres, and the two places where the wires come that near. */
+  readonly widthM: number;
+  readonly lengthM: number;
+  readonly narrowestAt: readonly [PlanePoint, PlanePoint];
+  readonly connects: readonly [string, string];
+};
+
+/** 40-split-zones. */
+export type ZonedArea = { readonly zones: readonly Zone[]; readonly passages: readonly Passage[] };
+
+/** A place of the wire and the direction of travel along it there (degrees clockwise from north). */
+export type WirePlace = {
+  readonly at: PlanePoint;
+  readonly headingDeg: number;
+  readonly loopId: string;
+  /** Metres along the loop's ring from its first vertex. */
+  readonly alongM: number;
+};
+
+export type StationCandidate = WirePlace & {
+  readonly rank: number;
+  /** Reasons in words for its place in the list, best first. */
+  readonly reasons: readonly string[];
+  readonly cableM?: number;
+  readonly slopePct?: number;
+  readonly straightM: number;
+};
+
+/** Where a route begins: a charging station, or for ground of its own just a signal unit. */
+export type Station = WirePlace & {
+  readonly id: string;
+  readonly role: 'charging' | 'signal-only';
+  readonly part: number;
+  readonly fixedByUser: boolean;
+};
+
+/** 45-site-station. One station for each part of the ground that carries wire; the charging station first. */
+export type SitedStations = {
+  readonly stations: readonly Station[];
+  readonly candidates: readonly StationCandidate[];
+  readonly supplyCable?: Polyline;
+};
+
+export type Lead = {
+  readonly id: string;
+  /** From the loop or lead nearer the station to the loop it joins. */
+  readonly line: Polyline;
+  readonly lengthM: number;
+  readonly connects: readonly [string, string];
+};
+
+/** A stretch of the route between two chainages (vertex indices into `line`). */
+export type Span = {
+  readonly of: 'boundary' | 'keep-out' | 'lead';
+  readonly id: string;
+  readonly firstVertex: number;
+  readonly lastVertex: number;
+};
+
+export type Route = {
+  readonly id: string;
+  readonly signalUnit: number;
+  /** Closed: first = last = the station. Anticlockwise around the working area. */
+  readonly line: Polyline;
+  readonly chainageM: Float64Array;
+  readonly lengthM: number;
+  readonly spans: readonly Span[];
+};
+
+/** 50-join-route. */
+export type JoinedRoute = { readonly leads: readonly Lead[]; readonly routes: readonly Route[] };
+
+/** 55-check-signal. */
+export type SignalCheck = {
+  /** Loop resistance of each route at 20 degrees Celsius, ohm. */
+  readonly resistanceOhm: readonly number[];
+  /** Working area farther than `signalRangeM` from every wire. */
+  readonly weak: readonly Polygon[];
+  /** Least field over sampled ground of the working area, nT per ampere at 1 A, and where; undefined without working area. */
+  readonly weakest?: { readonly fieldNt: number; readonly at: PlanePoint };
+};
+
+export type Peg = {
+  readonly at: PlanePoint;
+  readonly chainageM: number;
+  readonly signalUnit: number;
+  readonly pass: 'trial' | 'final';
+};
+export type Splice = {
+  readonly id: string;
+  readonly at: PlanePoint;
+  readonly chainageM: number;
+  readonly signalUnit: number;
+  readonly reason: 'spool-end';
+};
+
+/** 60-set-out. */
+export type SettingOut = {
+  readonly pegs: readonly Peg[];
+  readonly splices: readonly Splice[];
+  readonly spoolCount: number;
+};
+
+/** 65-take-off. `code` names a line of the price book. */
+export type TakeOffLine = {
+  readonly code: string;
+  readonly what: string;
+  readonly group: 'material' | 'labour';
+  readonly quantity: number;
+  readonly unit: 'm' | 'piece' | 'h';
+  readonly unitPrice: number;
+  readonly amount: number;
+};
+export type TakeOff = {
+  readonly lines: readonly TakeOffLine[];
+  readonly net: number;
+  readonly tax: number;
+  readonly taxPct: number;
+  readonly priceTotal: number;
+  readonly currency: string;
+};
+
+export const HAND_MOW_CAUSES = ['edge-strip', 'narrow', 'isolated', 'steep'] as const;
+export type HandMow = {
+  readonly polygon: Polygon;
+  readonly areaM2: number;
+  readonly cause: (typeof HAND_MOW_CAUSES)[number];
+};
+
+export type ScheduleEntry = {
+  readonly zone: string;
+  /** 1 Monday to 7 Sunday. */
+  readonly day: number;
+  /** Local clock time 'HH:MM'. */
+  readonly from: string;
+  readonly to: string;
+};
+
+/** 70-plan-upkeep. */
+export type Upkeep = {
+  readonly hoursPerWeek: number;
+  readonly handMow: readonly HandMow[];
+  readonly schedule: readonly ScheduleEntry[];
+};
+
+/** 75-audit-plan. `worst` against `limit` in `unit`; `at` the worst place. */
+export type AuditCheck = {
+  readonly code: string;
+  readonly passed: boolean;
+  readonly worst: number;
+  readonly limit: number;
+  readonly unit: string;
+  readonly at?: PlanePoint;
+};
+export type Audit = { readonly passed: boolean; readonly checks: readonly AuditCheck[] };

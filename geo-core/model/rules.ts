@@ -1,0 +1,219 @@
+import { BEYONDS, type Beyond } from './site.ts';
+
+/**
+ * Rule sets are data: the numbers of one machine and one firm. Every number carries its unit, its bounds and the reason
+ * for it. All defaults are common practice, no source; the machine's own manual comes first.
+ */
+export const OFFSET_KEYS = [...BEYONDS, 'unknown', 'keepOut'] as const;
+export type OffsetKey = (typeof OFFSET_KEYS)[number];
+export type ReflexJoin = 'round' | 'mitre';
+
+type NumberField = { readonly unit: string; readonly min: number; readonly max: number; readonly reason: string };
+
+const metres = (min: number, max: number, reason: string): NumberField => ({ unit: 'm', min, max, reason });
+const percent = (max: number, reason: string): NumberField => ({ unit: '%', min: 0, max, reason });
+
+export const OFFSET_REASONS: Readonly<Record<OffsetKey, string>> = {
+  'level-paving': 'wheels may roll on to level paving, so the blades reach the edge',
+  'open-ground': 'nothing to hit: a short distance for the turn',
+  planting: 'keeps wheels and blades out of beds',
+  wall: 'room for the body to turn before it touches',
+  fence: 'room for the body to turn before it touches',
+  hedge: 'room for the body to turn, and for growth',
+  'step-up': 'room for the body to turn before it touches',
+  'step-down': 'a wheel may not leave the edge',
+  drop: 'a machine that goes over is lost: caution',
+  water: 'a machine that slides in is lost: caution',
+  road: 'public ground: the machine stays well inside',
+  unknown: 'an edge nothing is said about counts as open ground',
+  keepOut: 'room between a keep-out and its loop',
+};
+
+export const NUMBER_FIELDS = {
+  chamferLegM: metres(0, 2, 'a square corner becomes two 45 degree turns with this leg; 0 leaves convex corners sharp'),
+  mowWidthM: metres(0.2, 10, 'least clear width between wires where the machine mows'),
+  driveWidthM: metres(0.2, 5, 'least clear width between wires that the machine can drive through'),
+  wireGapM: metres(0, 5, 'least distance between wires that do not touch, so that the machine is not trapped'),
+  slopeInsideMaxPct: percent(100, 'wheels slip on wet grass beyond it'),
+  slopeAtWireMaxPct: percent(100, 'momentum carries the machine over the wire beyond it'),
+  slopeAtStationMaxPct: percent(100, 'contacts of the charging station must meet'),
+  stationStraightBeforeM: metres(0, 10, 'straight wire before the station, to arrive in line'),
+  stationStraightBehindM: metres(0, 10, 'straight wire behind the station'),
+  stationCornerClearM: metres(0, 10, 'distance of the station from the next corner of the wire'),
+  supplyCableMaxM: metres(0, 200, 'longest low-voltage cable from the outlet to the station'),
+  signalRangeM: metres(1, 200, 'farthest ground from a wire where the signal is still heard'),
+  loopMaxM: metres(10, 5000, 'longest wire one signal unit drives'),
+  pegTrialSpacingM: metres(0.1, 20, 'pegs for the trial lap'),
+  pegSpacingM: metres(0.1, 5, 'pegs once the line is settled'),
+  endSpareM: metres(0, 10, 'spare wire at each end, to move the station'),
+  reservePct: percent(50, 'reserve on the wire ordered'),
+  spoolM: metres(10, 2000, 'length of wire on a spool'),
+  conductorMm2: { unit: 'mm²', min: 0.5, max: 2.5, reason: 'cross-section of the wire' },
+  cuttingWidthM: metres(0.05, 3, 'width of the cut'),
+  reachBeyondWireM: metres(-0.5, 1, 'how far outside the wire the blades still cut'),
+  speedMps: { unit: 'm/s', min: 0.05, max: 3, reason: 'driving speed while mowing' },
+  efficiency: { unit: '1', min: 0.05, max: 1, reason: 'share of the driven strip that is new grass (turns, overlap)' },
+  passesPerWeek: { unit: '1/week', min: 0.1, max: 50, reason: 'times a week every spot is cut' },
+  runMin: { unit: 'min', min: 1, max: 2000, reason: 'mowing on one charge' },
+  chargeMin: { unit: 'min', min: 0, max: 2000, reason: 'charging between two runs' },
+} as const satisfies Record<string, NumberField>;
+export type NumberFieldName = keyof typeof NUMBER_FIELDS;
+
+export const CONDUCTOR_CLASSES = [1, 2, 5] as const;
+export type ConductorClass = (typeof CONDUCTOR_CLASSES)[number];
+
+export type Rules = { readonly [Name in NumberFieldName]: number } & {
+  readonly name: string;
+  readonly offsetsM: Readonly<Record<OffsetKey, number>>;
+  readonly reflexJoin: ReflexJoin;
+  /** Rigid things at least this tall need no loop (metres); null = everything gets wire. */
+  readonly bumpHeightM: number | null;
+  /** Steep ground becomes a keep-out instead of a finding. */
+  readonly excludeSteep: boolean;
+  /** IEC 60228 class of the wire. */
+  readonly conductorClass: ConductorClass;
+};
+
+/** What a site or a request may ask for: a name, or `{ base, ...overrides }`. */
+export type RulesSpec = string | ({ readonly base?: string } & RulesOverrides);
+export type RulesOverrides = Partial<Omit<Rules, 'offsetsM' | 'name'>> & {
+  readonly offsetsM?: Partial<Rules['offsetsM']>;
+};
+
+const defaultRules: Rules = {
+  name: 'default',
+  offsetsM: {
+    'level-paving': 0.1,
+    'open-ground': 0.2,
+    planting: 0.25,
+    wall: 0.35,
+    fence: 0.35,
+    hedge: 0.35,
+    'step-up': 0.35,
+    'step-down': 0.25,
+    drop: 0.35,
+    water: 1,
+    road: 1,
+    unknown: 0.2,
+    keepOut: 0.25,
+  },
+  chamferLegM: 0.3,
+  reflexJoin: 'round',
+  mowWidthM: 2,
+  driveWidthM: 0.8,
+  wireGapM: 0.8,
+  bumpHeightM: null,
+  slopeInsideMaxPct: 35,
+  slopeAtWireMaxPct: 15,
+  slopeAtStationMaxPct: 5,
+  excludeSteep: false,
+  stationStraightBeforeM: 2,
+  stationStraightBehindM: 1,
+  stationCornerClearM: 1,
+  supplyCableMaxM: 15,
+  signalRangeM: 20,
+  loopMaxM: 500,
+  pegTrialSpacingM: 3,
+  pegSpacingM: 0.75,
+  endSpareM: 1,
+  reservePct: 5,
+  spoolM: 250,
+  conductorMm2: 1.5,
+  conductorClass: 5,
+  cuttingWidthM: 0.22,
+  reachBeyondWireM: 0.1,
+  speedMps: 0.4,
+  efficiency: 0.7,
+  passesPerWeek: 3,
+  runMin: 70,
+  chargeMin: 60,
+};
+
+const twoDistance = (shortM: number, longM: number): Rules['offsetsM'] => ({
+  'level-paving': shortM,
+  'open-ground': shortM,
+  planting: shortM,
+  wall: longM,
+  fence: longM,
+  hedge: longM,
+  'step-up': longM,
+  'step-down': shortM,
+  drop: shortM,
+  water: longM,
+  road: longM,
+  unknown: shortM,
+  keepOut: longM,
+});
+
+/** The built-in rule sets. The two machine classes are invented. */
+export const RULE_SETS: readonly (Rules & { readonly about: string })[] = [
+  {
+    ...defaultRules,
+    about: 'Cautious all-round numbers; more distance at drops, water and roads than trade custom asks.',
+  },
+  {
+    ...defaultRules,
+    name: 'two-distance',
+    about:
+      'The simplest trade custom: one short distance where ground goes on level or falls, one long distance where something stands up.',
+    offsetsM: twoDistance(0.2, 0.35),
+  },
+  {
+    ...defaultRules,
+    name: 'small-lawn',
+    about: 'An invented light machine for lawns up to about 600 m²: narrow, quick to turn, gentle slopes only.',
+    offsetsM: { ...defaultRules.offsetsM, wall: 0.28, fence: 0.28, hedge: 0.28, 'step-up': 0.28 },
+    chamferLegM: 0.2,
+    mowWidthM: 1.4,
+    driveWidthM: 0.6,
+    wireGapM: 0.6,
+    bumpHeightM: 0.2,
+    slopeInsideMaxPct: 25,
+    slopeAtWireMaxPct: 10,
+    loopMaxM: 250,
+    signalRangeM: 15,
+    conductorMm2: 0.75,
+    spoolM: 150,
+    cuttingWidthM: 0.18,
+    speedMps: 0.35,
+    runMin: 60,
+    chargeMin: 70,
+  },
+  {
+    ...defaultRules,
+    name: 'large-lawn',
+    about:
+      'An invented heavy machine for lawns from about 1,500 m²: wide, long runs, steeper ground, more room to turn.',
+    offsetsM: {
+      ...defaultRules.offsetsM,
+      wall: 0.45,
+      fence: 0.45,
+      hedge: 0.45,
+      'step-up': 0.45,
+      drop: 0.6,
+      keepOut: 0.35,
+    },
+    chamferLegM: 0.5,
+    mowWidthM: 3,
+    driveWidthM: 1.2,
+    wireGapM: 1.2,
+    bumpHeightM: 0.2,
+    slopeInsideMaxPct: 45,
+    slopeAtWireMaxPct: 20,
+    stationStraightBeforeM: 3,
+    stationStraightBehindM: 1.5,
+    loopMaxM: 800,
+    signalRangeM: 25,
+    spoolM: 500,
+    conductorMm2: 2.5,
+    cuttingWidthM: 0.4,
+    speedMps: 0.6,
+    runMin: 150,
+    chargeMin: 60,
+  },
+];
+
+/** The distance from a lawn edge to the wire for what lies beyond it, metres. */
+export function offsetForBeyond(rules: Rules, beyond: Beyond | 'unknown'): number {
+  return rules.offsetsM[beyond];
+}

@@ -1,0 +1,135 @@
+import type { ElevationGrid } from '#geo-core/model/elevation.ts';
+import type { RulesSpec } from '#geo-core/model/rules.ts';
+import type { LocalPlane, LonLat, Polygon, Polyline } from './position.ts';
+
+/** What a feature of a site can be (`properties.kind`). */
+export const SITE_KINDS = [
+  'parcel',
+  'lawn',
+  'building',
+  'paving',
+  'water',
+  'planting',
+  'tree',
+  'obstacle',
+  'keep-out',
+  'edge',
+  'crossing',
+  'outlet',
+  'sprinkler',
+  'road',
+  'station',
+  'no-wire',
+] as const;
+export type SiteKind = (typeof SITE_KINDS)[number];
+
+/** What can lie on the far side of a stretch of lawn edge. */
+export const BEYONDS = [
+  'level-paving',
+  'open-ground',
+  'planting',
+  'wall',
+  'fence',
+  'hedge',
+  'step-up',
+  'step-down',
+  'drop',
+  'water',
+  'road',
+] as const;
+export type Beyond = (typeof BEYONDS)[number];
+
+/** A site as it arrives: one RFC 7946 FeatureCollection, structure already checked, meaning not yet. */
+export type SiteInput = {
+  readonly type: 'FeatureCollection';
+  readonly features: readonly SiteFeatureInput[];
+  readonly id?: string | number;
+  readonly name?: string;
+  readonly rules?: RulesSpec;
+  readonly prices?: PricesInput;
+  readonly quiet?: readonly QuietHours[];
+  readonly units?: 'metric' | 'us';
+  readonly locale?: string;
+  /** Already decoded by the host: files and inline grids are read at the edge. */
+  readonly elevation?: ElevationGrid;
+};
+
+export type SiteFeatureInput = {
+  readonly type: 'Feature';
+  readonly id?: string | number | undefined;
+  readonly properties: Readonly<Record<string, unknown>> | null;
+  readonly geometry: SiteGeometryInput | null;
+};
+
+export type PositionInput = readonly number[];
+export type SiteGeometryInput =
+  | { readonly type: 'Point'; readonly coordinates: PositionInput }
+  | { readonly type: 'MultiPoint'; readonly coordinates: readonly PositionInput[] }
+  | { readonly type: 'LineString'; readonly coordinates: readonly PositionInput[] }
+  | { readonly type: 'MultiLineString'; readonly coordinates: readonly (readonly PositionInput[])[] }
+  | { readonly type: 'Polygon'; readonly coordinates: readonly (readonly PositionInput[])[] }
+  | { readonly type: 'MultiPolygon'; readonly coordinates: readonly (readonly (readonly PositionInput[])[])[] }
+  | { readonly type: 'GeometryCollection'; readonly geometries: readonly SiteGeometryInput[] };
+
+/** When mowing is not allowed: days 1 (Monday) to 7 (Sunday), local clock times 'HH:MM'. */
+export type QuietHours = { readonly days: readonly number[]; readonly from: string; readonly to: string };
+
+/** Price overrides: `currency` (ISO 4217), tax and unit prices by take-off item code. */
+export type PricesInput = {
+  readonly currency?: string;
+  readonly taxPct?: number;
+  readonly items?: Readonly<Record<string, number>>;
+};
+
+/** The attributes of a site feature that the planner reads, whatever its geometry. */
+export type FeatureAttributes = {
+  readonly kind: SiteKind;
+  /** JSON Pointer into the input, `/features/3`. */
+  readonly pointer: string;
+  readonly id?: string | number;
+  /** `properties.height`, metres. */
+  readonly heightM?: number;
+  /** `properties.rigid`: stands a gentle bump. */
+  readonly rigid?: boolean;
+  /** `properties.radius`, metres: trunk or bed of a tree, throw of a sprinkler. */
+  readonly radiusM?: number;
+  /** `properties.width`, metres: of a road or crossing given as a line. */
+  readonly widthM?: number;
+  /** `properties.beyond` of an edge. */
+  readonly beyond?: Beyond;
+  /** `properties.heading` of a fixed station, degrees clockwise from north. */
+  readonly headingDeg?: number;
+};
+
+export type LonLatShape =
+  | { readonly type: 'area'; readonly polygons: readonly (readonly (readonly LonLat[])[])[] }
+  | { readonly type: 'line'; readonly lines: readonly (readonly LonLat[])[] }
+  | { readonly type: 'point'; readonly points: readonly LonLat[] };
+
+/** A site read and mended, in longitude and latitude: rings closed implicitly (first position not repeated), no repeated positions. */
+export type Site = {
+  readonly id?: string | number;
+  readonly name?: string;
+  readonly features: readonly (FeatureAttributes & { readonly shape: LonLatShape })[];
+  readonly prices: PricesInput;
+  readonly quiet: readonly QuietHours[];
+  readonly units: 'metric' | 'us';
+  readonly locale: string;
+  readonly elevation?: ElevationGrid;
+};
+
+/** Areas are clean (no crossings, even-odd reading), outer rings counter-clockwise; points are areas only where a radius makes them so. */
+export type PlaneShape =
+  | { readonly type: 'area'; readonly polygons: readonly Polygon[] }
+  | { readonly type: 'line'; readonly lines: readonly Polyline[] }
+  | { readonly type: 'point'; readonly points: readonly { readonly x: number; readonly y: number }[] };
+
+export type PlaneFeature = FeatureAttributes & { readonly shape: PlaneShape };
+
+/** The site in metres. */
+export type PlaneSite = Omit<Site, 'features'> & {
+  readonly plane: LocalPlane;
+  /** Size of the integer grid that all plane coordinates lie on, metres: 1e-5 up to 474 m from the origin, coarser beyond. */
+  readonly gridM: number;
+  readonly features: readonly PlaneFeature[];
+};

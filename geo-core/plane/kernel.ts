@@ -1,0 +1,107 @@
+import load, { type Clipper2, type PathsD } from 'clipper2-wasm';
+import type { Ring } from '#geo-core/model/position.ts';
+
+/**
+ * The polygon kernel: clipper2-wasm behind a port of a few functions on flat rings (metres; positive = counter-clockwise).
+ * The only file that knows the kernel library. The host loads the bytes once; every WebAssembly object is deleted.
+ * Results lie on the integer grid of 10^-decimals metres; output outer rings are counter-clockwise, holes clockwise.
+ */
+export type Kernel = {
+  /** Even-odd reading of possibly crossing rings. */
+  evenOdd(rings: readonly Ring[], decimals: number): Ring[];
+  /** Ground with winding number of at least one. */
+  positiveUnion(rings: readonly Ring[], decimals: number): Ring[];
+  difference(subject: readonly Ring[], clip: readonly Ring[], decimals: number): Ring[];
+  intersection(subject: readonly Ring[], clip: readonly Ring[], decimals: number): Ring[];
+  /** Grown (deltaM > 0) or shrunk, round joins, chords within 0.25 mm; input clean. */
+  offset(rings: readonly Ring[], deltaM: number, decimals: number): Ring[];
+};
+
+const ARC_TOLERANCE_M = 0.000_25;
+
+let loaded: Kernel | undefined;
+
+/** Loads the kernel from its WebAssembly bytes (Node reads the file, the browser gets a URL from the bundler). Once per process. */
+export async function loadKernel(wasmBytes: Uint8Array): Promise<void> {
+  loaded ??= wrap(await load({ wasmBinary: wasmBytes }));
+}
+
+/** The loaded kernel. Throws when `loadKernel` was not awaited first. */
+export function kernel(): Kernel {
+  if (loaded === undefined) throw new Error('kernel not loaded: await loadKernel(bytes) once before planning');
+  return loaded;
+}
+
+function wrap(clipper: Clipper2): Kernel {
+  const { PathD, PathsD, ClipperD, ClipType, FillRule, JoinType, EndType } = clipper;
+
+  function lift(rings: readonly Ring[]): PathsD {
+    const paths = new PathsD();
+    for (const ring of rings) {
+      if (ring.length < 6) continue;
+      const xyz = new Float64Array((ring.length / 2) * 3);
+      for (let i = 0, j = 0; i < ring.length; i += 2, j += 3) {
+        xyz[j] = ring[i];
+        xyz[j + 1] = ring[i + 1];
+      }
+      const path = new PathD();
+      path.assign(xyz);
+      paths.push_back(path);
+      path.delete();
+    }
+    return paths;
+  }
+
+  function lower(paths: PathsD): Ring[] {
+    const rings: Ring[] = [];
+    for (let k = 0; k < paths.size(); k++) {
+      const path = paths.get(k);
+      const xyz = path.view();
+      const ring = new Float64Array((xyz.length / 3) * 2);
+      for (let i = 0, j = 0; j < xyz.length; i += 2, j += 3) {
+        ring[i] = xyz[j];
+        ring[i + 1] = xyz[j + 1];
+      }
+      path.delete();
+      if (ring.length >= 6) rings.push(ring);
+    }
+    return rings;
+  }
+
+  function clip(
+    type: unknown,
+    fill: unknown,
+    subject: readonly Ring[],
+    clipRings: readonly Ring[],
+    decimals: number,
+  ): Ring[] {
+    if (subject.length === 0) return [];
+    const engine = new ClipperD(decimals);
+    const subjectPaths = lift(subject);
+    const clipPaths = lift(clipRings);
+    const solution = new PathsD();
+    engine.AddSubject(subjectPaths);
+    engine.AddClip(clipPaths);
+    engine.ExecutePath(type, fill, solution);
+    const rings = lower(solution);
+    for (const handle of [engine, subjectPaths, clipPaths, solution]) handle.delete();
+    return rings;
+  }
+
+  return {
+    evenOdd: (rings, decimals) => clip(ClipType.Union, FillRule.EvenOdd, rings, [], decimals),
+    positiveUnion: (rings, decimals) => clip(ClipType.Union, FillRule.Positive, rings, [], decimals),
+    difference: (subject, clipRings, decimals) =>
+      clip(ClipType.Difference, FillRule.NonZero, subject, clipRings, decimals),
+    intersection: (subject, clipRings, decimals) =>
+      clip(ClipType.Intersection, FillRule.NonZero, subject, clipRings, decimals),
+    offset(rings, deltaM, decimals) {
+      const paths = lift(rings);
+      const grown = clipper.InflatePathsD(paths, deltaM, JoinType.Round, EndType.Polygon, 2, decimals, ARC_TOLERANCE_M);
+      const result = lower(grown);
+      paths.delete();
+      grown.delete();
+      return result;
+    },
+  };
+}

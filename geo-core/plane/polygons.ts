@@ -1,0 +1,76 @@
+import type { Polygon, Ring } from '#geo-core/model/position.ts';
+import { ringAreaM2 } from './measure.ts';
+
+/** All rings of polygons, outer and holes, as the kernel takes them. */
+export function ringsOf(polygons: readonly Polygon[]): Ring[] {
+  return polygons.flatMap((polygon) => [polygon.outer, ...polygon.holes]);
+}
+
+/** Decimals of the kernel grid for a grid size of 10^-decimals metres. */
+export function gridDecimals(gridM: number): number {
+  return Math.round(-Math.log10(gridM));
+}
+
+/**
+ * Clean rings (outer counter-clockwise, holes clockwise, not crossing) -> polygons: each hole goes to the smallest outer ring
+ * around it. Deterministic: every ring starts at its lowest-left vertex, polygons and holes are ordered by first vertex.
+ */
+export function polygonsFromRings(rings: readonly Ring[]): Polygon[] {
+  const outers: { ring: Ring; areaM2: number; holes: Ring[] }[] = [];
+  const holes: Ring[] = [];
+  for (const ring of rings) {
+    const areaM2 = ringAreaM2(ring);
+    if (areaM2 > 0) outers.push({ ring: startAtLowestLeft(ring), areaM2, holes: [] });
+    else if (areaM2 < 0) holes.push(startAtLowestLeft(ring));
+  }
+  const smallestFirst = outers.toSorted((a, b) => a.areaM2 - b.areaM2);
+  for (const hole of holes) {
+    const around = outers.length === 1 ? outers[0] : smallestFirst.find((outer) => ringHoldsRing(outer.ring, hole));
+    around?.holes.push(hole);
+  }
+  return outers
+    .toSorted((a, b) => compareRings(a.ring, b.ring))
+    .map(({ ring, holes: own }) => ({ outer: ring, holes: own.toSorted(compareRings) }));
+}
+
+/** Even-odd point in ring. */
+export function pointInRing(ring: Ring, x: number, y: number): boolean {
+  let inside = false;
+  for (let i = 0, j = ring.length - 2; i < ring.length; j = i, i += 2) {
+    const yi = ring[i + 1];
+    const yj = ring[j + 1];
+    if (yi > y !== yj > y && x < ((ring[j] - ring[i]) * (y - yi)) / (yj - yi) + ring[i]) inside = !inside;
+  }
+  return inside;
+}
+
+export function pointInPolygon(polygon: Polygon, x: number, y: number): boolean {
+  return pointInRing(polygon.outer, x, y) && !polygon.holes.some((hole) => pointInRing(hole, x, y));
+}
+
+/** A hole may touch its outer ring in vertices: the majority of its edge midpoints decides. */
+function ringHoldsRing(outer: Ring, inner: Ring): boolean {
+  let inside = 0;
+  let tried = 0;
+  for (let i = 0; i < inner.length && tried < 7; i += 2, tried++) {
+    const j = (i + 2) % inner.length;
+    if (pointInRing(outer, (inner[i] + inner[j]) / 2, (inner[i + 1] + inner[j + 1]) / 2)) inside++;
+  }
+  return inside * 2 > tried;
+}
+
+function startAtLowestLeft(ring: Ring): Ring {
+  let first = 0;
+  for (let i = 2; i < ring.length; i += 2) {
+    if (ring[i + 1] < ring[first + 1] || (ring[i + 1] === ring[first + 1] && ring[i] < ring[first])) first = i;
+  }
+  if (first === 0) return ring;
+  const turned = new Float64Array(ring.length);
+  turned.set(ring.subarray(first));
+  turned.set(ring.subarray(0, first), ring.length - first);
+  return turned;
+}
+
+function compareRings(a: Ring, b: Ring): number {
+  return a[1] - b[1] || a[0] - b[0] || ringAreaM2(a) - ringAreaM2(b);
+}
