@@ -4,17 +4,17 @@ import type { Ring } from '#geo-core/model/position.ts';
 /**
  * The polygon kernel: clipper2-wasm behind a port of a few functions on flat rings (metres; positive = counter-clockwise).
  * The only file that knows the kernel library. The host loads the bytes once; every WebAssembly object is deleted.
- * Results lie on the integer grid of 10^-decimals metres; output outer rings are counter-clockwise, holes clockwise.
+ * Everything is scaled to integers of gridM metres first, since the kernel's own grid is a power of two; results lie on half of it; output outer rings are counter-clockwise, holes clockwise.
  */
 export type Kernel = {
   /** Even-odd reading of possibly crossing rings. */
-  evenOdd(rings: readonly Ring[], decimals: number): Ring[];
+  evenOdd(rings: readonly Ring[], gridM: number): Ring[];
   /** Ground with winding number of at least one. */
-  positiveUnion(rings: readonly Ring[], decimals: number): Ring[];
-  difference(subject: readonly Ring[], clip: readonly Ring[], decimals: number): Ring[];
-  intersection(subject: readonly Ring[], clip: readonly Ring[], decimals: number): Ring[];
+  positiveUnion(rings: readonly Ring[], gridM: number): Ring[];
+  difference(subject: readonly Ring[], clip: readonly Ring[], gridM: number): Ring[];
+  intersection(subject: readonly Ring[], clip: readonly Ring[], gridM: number): Ring[];
   /** Grown (deltaM > 0) or shrunk, round joins, chords within 0.25 mm; input clean. */
-  offset(rings: readonly Ring[], deltaM: number, decimals: number): Ring[];
+  offset(rings: readonly Ring[], deltaM: number, gridM: number): Ring[];
 };
 
 const ARC_TOLERANCE_M = 0.000_25;
@@ -35,14 +35,14 @@ export function kernel(): Kernel {
 function wrap(clipper: Clipper2): Kernel {
   const { PathD, PathsD, ClipperD, ClipType, FillRule, JoinType, EndType } = clipper;
 
-  function lift(rings: readonly Ring[]): PathsD {
+  function lift(rings: readonly Ring[], perMetre: number): PathsD {
     const paths = new PathsD();
     for (const ring of rings) {
       if (ring.length < 6) continue;
       const xyz = new Float64Array((ring.length / 2) * 3);
       for (let i = 0, j = 0; i < ring.length; i += 2, j += 3) {
-        xyz[j] = ring[i];
-        xyz[j + 1] = ring[i + 1];
+        xyz[j] = Math.round(ring[i] * perMetre);
+        xyz[j + 1] = Math.round(ring[i + 1] * perMetre);
       }
       const path = new PathD();
       path.assign(xyz);
@@ -52,15 +52,15 @@ function wrap(clipper: Clipper2): Kernel {
     return paths;
   }
 
-  function lower(paths: PathsD): Ring[] {
+  function lower(paths: PathsD, perMetre: number): Ring[] {
     const rings: Ring[] = [];
     for (let k = 0; k < paths.size(); k++) {
       const path = paths.get(k);
       const xyz = path.view();
       const ring = new Float64Array((xyz.length / 3) * 2);
       for (let i = 0, j = 0; j < xyz.length; i += 2, j += 3) {
-        ring[i] = xyz[j];
-        ring[i + 1] = xyz[j + 1];
+        ring[i] = xyz[j] / perMetre;
+        ring[i + 1] = xyz[j + 1] / perMetre;
       }
       path.delete();
       if (ring.length >= 6) rings.push(ring);
@@ -73,32 +73,41 @@ function wrap(clipper: Clipper2): Kernel {
     fill: unknown,
     subject: readonly Ring[],
     clipRings: readonly Ring[],
-    decimals: number,
+    gridM: number,
   ): Ring[] {
     if (subject.length === 0) return [];
-    const engine = new ClipperD(decimals);
-    const subjectPaths = lift(subject);
-    const clipPaths = lift(clipRings);
+    const perMetre = Math.round(1 / gridM);
+    const engine = new ClipperD(0);
+    const subjectPaths = lift(subject, perMetre);
+    const clipPaths = lift(clipRings, perMetre);
     const solution = new PathsD();
     engine.AddSubject(subjectPaths);
     engine.AddClip(clipPaths);
     engine.ExecutePath(type, fill, solution);
-    const rings = lower(solution);
+    const rings = lower(solution, perMetre);
     for (const handle of [engine, subjectPaths, clipPaths, solution]) handle.delete();
     return rings;
   }
 
   return {
-    evenOdd: (rings, decimals) => clip(ClipType.Union, FillRule.EvenOdd, rings, [], decimals),
-    positiveUnion: (rings, decimals) => clip(ClipType.Union, FillRule.Positive, rings, [], decimals),
-    difference: (subject, clipRings, decimals) =>
-      clip(ClipType.Difference, FillRule.NonZero, subject, clipRings, decimals),
-    intersection: (subject, clipRings, decimals) =>
-      clip(ClipType.Intersection, FillRule.NonZero, subject, clipRings, decimals),
-    offset(rings, deltaM, decimals) {
-      const paths = lift(rings);
-      const grown = clipper.InflatePathsD(paths, deltaM, JoinType.Round, EndType.Polygon, 2, decimals, ARC_TOLERANCE_M);
-      const result = lower(grown);
+    evenOdd: (rings, gridM) => clip(ClipType.Union, FillRule.EvenOdd, rings, [], gridM),
+    positiveUnion: (rings, gridM) => clip(ClipType.Union, FillRule.Positive, rings, [], gridM),
+    difference: (subject, clipRings, gridM) => clip(ClipType.Difference, FillRule.NonZero, subject, clipRings, gridM),
+    intersection: (subject, clipRings, gridM) =>
+      clip(ClipType.Intersection, FillRule.NonZero, subject, clipRings, gridM),
+    offset(rings, deltaM, gridM) {
+      const perMetre = Math.round(1 / gridM);
+      const paths = lift(rings, perMetre);
+      const grown = clipper.InflatePathsD(
+        paths,
+        deltaM * perMetre,
+        JoinType.Round,
+        EndType.Polygon,
+        2,
+        0,
+        ARC_TOLERANCE_M * perMetre,
+      );
+      const result = lower(grown, perMetre);
       paths.delete();
       grown.delete();
       return result;

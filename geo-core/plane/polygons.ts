@@ -6,11 +6,6 @@ export function ringsOf(polygons: readonly Polygon[]): Ring[] {
   return polygons.flatMap((polygon) => [polygon.outer, ...polygon.holes]);
 }
 
-/** Decimals of the kernel grid for a grid size of 10^-decimals metres. */
-export function gridDecimals(gridM: number): number {
-  return Math.round(-Math.log10(gridM));
-}
-
 /**
  * Clean rings (outer counter-clockwise, holes clockwise, not crossing) -> polygons: each hole goes to the smallest outer ring
  * around it. Deterministic: every ring starts at its lowest-left vertex, polygons and holes are ordered by first vertex.
@@ -31,6 +26,16 @@ export function polygonsFromRings(rings: readonly Ring[]): Polygon[] {
   return outers
     .toSorted((a, b) => compareRings(a.ring, b.ring))
     .map(({ ring, holes: own }) => ({ outer: ring, holes: own.toSorted(compareRings) }));
+}
+
+/** The same ring the other way round. */
+export function reversedRing(ring: Ring): Ring {
+  const turned = new Float64Array(ring.length);
+  for (let i = 0, j = ring.length - 2; i < ring.length; i += 2, j -= 2) {
+    turned[j] = ring[i];
+    turned[j + 1] = ring[i + 1];
+  }
+  return turned;
 }
 
 /** Even-odd point in ring. */

@@ -15,7 +15,7 @@ export function parameterOnSegment(x: number, y: number, ax: number, ay: number,
   const squared = dx * dx + dy * dy;
   if (squared === 0) return 0;
   const t = ((x - ax) * dx + (y - ay) * dy) / squared;
-  return t < 0 ? 0 : t > 1 ? 1 : t;
+  return Math.min(1, Math.max(0, t));
 }
 
 /** Twice the signed area of the triangle a, b, c: positive where c lies left of a-b. */
