@@ -1,0 +1,42 @@
+import type { LonLatShape, SiteKind } from '#geo-core/model/site.ts';
+
+export type ShapeType = LonLatShape['type'];
+
+type KindReading = {
+  /** The shapes a feature of this kind can have. */
+  readonly shapes: readonly ShapeType[];
+  /** The same in words, for findings. */
+  readonly inWords: string;
+  /** A point of this kind is a disc: radius taken where none is given, metres. Common practice, no source. */
+  readonly assumedRadiusM?: number;
+  /** A line of this kind is a strip and means nothing without `width`. */
+  readonly lineNeedsWidth?: true;
+};
+
+const AREA: KindReading = { shapes: ['area'], inWords: 'a Polygon' };
+const POINT: KindReading = { shapes: ['point'], inWords: 'a Point' };
+const disc = (assumedRadiusM: number): KindReading => ({
+  shapes: ['area', 'point'],
+  inWords: 'a Polygon, or a Point with radius',
+  assumedRadiusM,
+});
+
+/** What geometry each kind of feature has, and what is assumed where a needed size is missing. */
+export const SITE_SHAPES: Readonly<Record<SiteKind, KindReading>> = {
+  parcel: AREA,
+  lawn: AREA,
+  building: AREA,
+  paving: AREA,
+  water: AREA,
+  planting: disc(0.5),
+  tree: disc(0.3),
+  obstacle: disc(0.3),
+  'keep-out': disc(0.5),
+  'no-wire': disc(0.5),
+  edge: { shapes: ['line'], inWords: 'a LineString along the edge of the lawn' },
+  crossing: { shapes: ['area', 'line'], inWords: 'a Polygon, or a LineString with width', lineNeedsWidth: true },
+  road: { shapes: ['area', 'line'], inWords: 'a Polygon or a LineString' },
+  outlet: POINT,
+  sprinkler: { ...POINT, assumedRadiusM: 5 },
+  station: POINT,
+};

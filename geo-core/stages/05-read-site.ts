@@ -1,0 +1,187 @@
+import type { Finding, Staged } from '#geo-core/model/finding.ts';
+import { pointerOf } from '#geo-core/model/problem.ts';
+import type { Rules } from '#geo-core/model/rules.ts';
+import {
+  type FeatureAttributes,
+  type LonLatShape,
+  SITE_KINDS,
+  type Site,
+  type SiteFeatureInput,
+  type SiteInput,
+} from '#geo-core/model/site.ts';
+import { checkPositions } from '#geo-core/reading/check-positions.ts';
+import { mendFindings } from '#geo-core/reading/mend-findings.ts';
+import { readAttributes } from '#geo-core/reading/read-attributes.ts';
+import { readShapes } from '#geo-core/reading/read-shapes.ts';
+import { SITE_SHAPES } from '#geo-core/reading/site-shapes.ts';
+
+type SiteFeature = Site['features'][number];
+
+/**
+ * A site as it arrived -> what it means, in longitude and latitude: kinds and attributes read, geometry mended, every mend and
+ * everything passed over a finding. Throws `SiteError` where positions are no places on earth or lie too far apart for one
+ * property; everything else about the data is answered, not thrown.
+ */
+export function readSite(input: SiteInput, _rules: Rules): Staged<Site> {
+  checkPositions(input.features);
+  const findings: Finding[] = [];
+  const features: SiteFeature[] = [];
+  let turnedRings = 0;
+  for (const [index, feature] of input.features.entries()) {
+    const read = readFeature(feature, index);
+    features.push(...read.features);
+    findings.push(...read.findings);
+    turnedRings += read.turnedRings;
+  }
+  if (turnedRings > 0) {
+    findings.push({
+      code: 'read-site.ring-order',
+      severity: 'note',
+      message: `${turnedRings} rings ran the wrong way round and were turned (outer rings anticlockwise, holes clockwise).`,
+      advice: 'Nothing to do; tools that follow RFC 7946 write them so.',
+      value: turnedRings,
+      unit: '1',
+    });
+  }
+  const oneStation = keepOneStation(features);
+  findings.push(...oneStation.findings);
+  return {
+    output: {
+      ...(input.id !== undefined && { id: input.id }),
+      ...(input.name !== undefined && { name: input.name }),
+      features: oneStation.features,
+      prices: input.prices ?? {},
+      quiet: input.quiet ?? [],
+      units: input.units ?? 'metric',
+      locale: input.locale ?? 'en',
+      ...(input.elevation !== undefined && { elevation: input.elevation }),
+    },
+    findings,
+  };
+}
+
+type ReadFeature = {
+  readonly features: readonly SiteFeature[];
+  readonly findings: readonly Finding[];
+  readonly turnedRings: number;
+};
+
+function readFeature(feature: SiteFeatureInput, index: number): ReadFeature {
+  const subject = pointerOf(['features', index]);
+  const kind = SITE_KINDS.find((known) => known === feature.properties?.kind);
+  if (kind === undefined) return passedOver(unknownKind(feature, subject));
+  if (feature.geometry === null) return passedOver(noGeometry(kind, subject));
+  const { attributes, findings: attributeFindings } = readAttributes(feature, index, kind);
+  const { shapes, mends } = readShapes(feature.geometry);
+  const findings = [...attributeFindings, ...mendFindings(attributes, mends)];
+  if (shapes.length === 0 && mends.droppedRings + mends.droppedLines === 0) findings.push(noGeometry(kind, subject));
+  const features: SiteFeature[] = [];
+  for (const shape of shapes) {
+    const fitted = fitShape(attributes, shape);
+    features.push(...fitted.features);
+    findings.push(...fitted.findings);
+  }
+  return { features, findings, turnedRings: mends.turnedRings };
+}
+
+function passedOver(finding: Finding): ReadFeature {
+  return { features: [], findings: [finding], turnedRings: 0 };
+}
+
+function unknownKind(feature: SiteFeatureInput, subject: string): Finding {
+  const kind = feature.properties?.kind;
+  const said = typeof kind === 'string' ? `is of kind "${kind.slice(0, 40)}", which means nothing here` : 'has no kind';
+  return {
+    code: 'read-site.unknown-kind',
+    severity: 'note',
+    message: `The feature ${said}; it was passed over.`,
+    advice: `Set properties.kind to one of ${SITE_KINDS.join(', ')}.`,
+    subject,
+  };
+}
+
+function noGeometry(kind: string, subject: string): Finding {
+  return {
+    code: 'read-site.no-geometry',
+    severity: 'caution',
+    message: `The ${kind} has no geometry; it was passed over.`,
+    advice: 'Draw it, or take it out of the site.',
+    subject,
+  };
+}
+
+/** Does the shape suit the kind, and is a size given where the shape needs one? */
+function fitShape(
+  attributes: FeatureAttributes,
+  shape: LonLatShape,
+): { readonly features: readonly SiteFeature[]; readonly findings: readonly Finding[] } {
+  const { kind, pointer: subject } = attributes;
+  const { shapes, inWords, assumedRadiusM, lineNeedsWidth } = SITE_SHAPES[kind];
+  if (!shapes.includes(shape.type)) {
+    const finding: Finding = {
+      code: 'read-site.wrong-geometry',
+      severity: 'caution',
+      message: `A ${kind} cannot be ${WRITTEN_AS[shape.type]}; it was passed over.`,
+      advice: `Give the ${kind} as ${inWords}.`,
+      subject,
+    };
+    return { features: [], findings: [finding] };
+  }
+  if (shape.type === 'line' && lineNeedsWidth && attributes.widthM === undefined) {
+    const finding: Finding = {
+      code: 'read-site.no-width',
+      severity: 'caution',
+      message: `The ${kind} is a line without a width; it was passed over.`,
+      advice: `Give the ${kind} a width in metres, or draw it as a Polygon.`,
+      subject,
+    };
+    return { features: [], findings: [finding] };
+  }
+  if (shape.type === 'point' && assumedRadiusM !== undefined && attributes.radiusM === undefined) {
+    const finding: Finding = {
+      code: 'read-site.assumed-radius',
+      severity: 'caution',
+      message: `The ${kind} has no radius; ${assumedRadiusM} m is assumed (common practice, no source).`,
+      advice: 'Measure it and give radius in metres.',
+      value: assumedRadiusM,
+      unit: 'm',
+      subject,
+    };
+    return { features: [{ ...attributes, radiusM: assumedRadiusM, shape }], findings: [finding] };
+  }
+  return { features: [{ ...attributes, shape }], findings: [] };
+}
+
+const WRITTEN_AS: Readonly<Record<LonLatShape['type'], string>> = {
+  area: 'a Polygon',
+  line: 'a LineString',
+  point: 'a Point',
+};
+
+/** A site has one fixed charging station: the first point of the first. */
+function keepOneStation(features: readonly SiteFeature[]): {
+  readonly features: readonly SiteFeature[];
+  readonly findings: readonly Finding[];
+} {
+  const stations = features.filter((feature) => feature.kind === 'station');
+  const [first] = stations;
+  if (first === undefined || first.shape.type !== 'point') return { features, findings: [] };
+  const points = stations.flatMap(({ shape }) => (shape.type === 'point' ? shape.points : []));
+  if (points.length === 1) return { features, findings: [] };
+  const kept: SiteFeature = { ...first, shape: { type: 'point', points: points.slice(0, 1) } };
+  return {
+    features: features.flatMap((feature) => (feature === first ? [kept] : feature.kind === 'station' ? [] : [feature])),
+    findings: [
+      {
+        code: 'read-site.several-stations',
+        severity: 'caution',
+        message: `${points.length} stations are given; the first one is used.`,
+        advice: 'Keep the one station that is meant.',
+        value: points.length,
+        limit: 1,
+        unit: '1',
+        subject: first.pointer,
+      },
+    ],
+  };
+}
