@@ -1,0 +1,176 @@
+import type { Finding, Staged } from '#geo-core/model/finding.ts';
+import type { DerivedLawn, KeepOut } from '#geo-core/model/plane-plan.ts';
+import type { Polygon, Ring } from '#geo-core/model/position.ts';
+import type { Rules } from '#geo-core/model/rules.ts';
+import type { PlaneFeature, PlaneSite, SiteKind } from '#geo-core/model/site.ts';
+import { discRing } from '#geo-core/plane/inset-contour.ts';
+import { kernel } from '#geo-core/plane/kernel.ts';
+import { polygonAreaM2, ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
+import { stripRings } from '#geo-core/plane/strip.ts';
+
+export type DeriveLawnInput = { readonly site: PlaneSite };
+
+/** What is never lawn. */
+const NOT_GRASS: readonly SiteKind[] = ['building', 'paving', 'water', 'planting', 'road'];
+/** What stands on lawn without ending it. */
+const KEEP_OUT_KINDS: readonly SiteKind[] = ['tree', 'obstacle', 'keep-out'];
+/** Width of a road or crossing drawn as a line without one, metres. Common practice, no source. */
+const LINE_WIDTH_M: Partial<Record<SiteKind, number>> = { road: 4, crossing: 1.2, paving: 1.2 };
+/** Radius of a tree or obstacle given as a point without one, metres. Common practice, no source. */
+const POINT_RADIUS_M = 0.3;
+/** A crossing drawn this far off the lawn still joins it, metres. */
+const CROSSING_REACH_M = 0.02;
+/** Lawn pieces smaller than this are drawing noise, square metres. */
+const LEAST_LAWN_M2 = 0.01;
+const WORTH_SAYING_M2 = 0.01;
+
+/** Parcel, lawns and what is not grass -> lawn polygons, the ground that carries wire, and what stands on it. */
+export function deriveLawn({ site }: DeriveLawnInput, rules: Rules): Staged<DerivedLawn> {
+  const findings: Finding[] = [];
+  const { gridM } = site;
+  const areas = (kinds: readonly SiteKind[]): Ring[] =>
+    site.features.filter((feature) => kinds.includes(feature.kind)).flatMap((feature) => areaRings(feature));
+  const parcel = kernel().positiveUnion(areas(['parcel']), gridM);
+  const given = areas(['lawn']);
+  const derived = given.length === 0 && parcel.length > 0;
+  const whole = derived ? parcel : insideParcel(givenLawn(given, gridM, findings), parcel, gridM, findings);
+  const notGrass = kernel().positiveUnion(areas(NOT_GRASS), gridM);
+  const grass = kernel().difference(whole, notGrass, gridM);
+  if (!derived) sayOverlap(whole, grass, findings);
+  const lawn = polygonsFromRings(grass).filter((polygon) => polygonAreaM2(polygon) >= LEAST_LAWN_M2);
+  const solid = kernel().positiveUnion(areas(['building', 'water']), gridM);
+  const crossingRings = kernel().difference(kernel().positiveUnion(areas(['crossing']), gridM), solid, gridM);
+  const crossings = polygonsFromRings(crossingRings);
+  const ground = crossings.length === 0 ? lawn : joined(lawn, crossingRings, solid, gridM);
+  if (lawn.length === 0) findings.push(nothingToMow(site));
+  if (derived && lawn.length > 0) findings.push(lawnDerived(lawn));
+  return {
+    output: {
+      lawn,
+      ground,
+      crossings,
+      keepOuts: keepOutsOf(site, rules),
+      noWire: polygonsFromRings(kernel().positiveUnion(areas(['no-wire']), gridM)),
+      derived,
+      areaM2: totalAreaM2(lawn),
+    },
+    findings,
+  };
+}
+
+function areaRings(feature: PlaneFeature): Ring[] {
+  const { shape } = feature;
+  if (shape.type === 'area') return ringsOf(shape.polygons);
+  if (shape.type === 'line') {
+    const widthM = feature.widthM ?? LINE_WIDTH_M[feature.kind];
+    return widthM === undefined ? [] : shape.lines.flatMap((line) => stripRings(line, widthM));
+  }
+  const radiusM = feature.radiusM ?? POINT_RADIUS_M;
+  return radiusM > 0 ? shape.points.map(({ x, y }) => discRing(x, y, radiusM)) : [];
+}
+
+function keepOutsOf(site: PlaneSite, rules: Rules): KeepOut[] {
+  return site.features
+    .filter((feature) => KEEP_OUT_KINDS.includes(feature.kind))
+    .map(({ shape, ...feature }, i) => ({
+      id: `keep-out-${i + 1}`,
+      feature,
+      polygons: polygonsFromRings(kernel().positiveUnion(areaRings({ ...feature, shape }), site.gridM)),
+      offsetM: rules.offsetsM.keepOut,
+    }));
+}
+
+function givenLawn(rings: readonly Ring[], gridM: number, findings: Finding[]): Ring[] {
+  const union = kernel().positiveUnion(rings, gridM);
+  const twiceM2 = sumM2(rings) - sumM2(union);
+  if (twiceM2 > WORTH_SAYING_M2) {
+    findings.push({
+      code: 'derive-lawn.lawns-overlap',
+      severity: 'note',
+      message: `Lawns overlap by ${twiceM2.toFixed(2)} m²; the overlap counts once.`,
+      advice: 'Check the outlines if the areas matter for the price.',
+      value: twiceM2,
+      limit: 0,
+      unit: 'm²',
+    });
+  }
+  return union;
+}
+
+function insideParcel(lawn: Ring[], parcel: readonly Ring[], gridM: number, findings: Finding[]): Ring[] {
+  if (parcel.length === 0 || lawn.length === 0) return lawn;
+  const inside = kernel().intersection(lawn, parcel, gridM);
+  const outsideM2 = sumM2(lawn) - sumM2(inside);
+  if (outsideM2 > WORTH_SAYING_M2) {
+    findings.push({
+      code: 'derive-lawn.beyond-parcel',
+      severity: 'caution',
+      message: `${outsideM2.toFixed(2)} m² of lawn lie outside the parcel and are left out.`,
+      advice: 'Check the property line: no wire may be laid on a neighbour’s ground.',
+      value: outsideM2,
+      limit: 0,
+      unit: 'm²',
+    });
+  }
+  return inside;
+}
+
+function sayOverlap(whole: readonly Ring[], grass: readonly Ring[], findings: Finding[]): void {
+  const takenM2 = sumM2(whole) - sumM2(grass);
+  if (takenM2 <= WORTH_SAYING_M2) return;
+  findings.push({
+    code: 'derive-lawn.not-grass',
+    severity: 'note',
+    message: `${takenM2.toFixed(2)} m² of the given lawn lie under buildings, paving, water, planting or road and are left out.`,
+    advice: 'Check the outlines; what is not grass is never planned as lawn.',
+    value: takenM2,
+    limit: 0,
+    unit: 'm²',
+  });
+}
+
+/** Lawn and crossings as one ground; crossings are grown a little so that a hair's breadth of drawing error does not part them. */
+function joined(
+  lawn: readonly Polygon[],
+  crossings: readonly Ring[],
+  solid: readonly Ring[],
+  gridM: number,
+): Polygon[] {
+  const grown = kernel().difference(kernel().offset(crossings, CROSSING_REACH_M, gridM), solid, gridM);
+  const ground = polygonsFromRings(kernel().positiveUnion([...ringsOf(lawn), ...grown], gridM));
+  const holdsLawn = (polygon: Polygon): boolean =>
+    kernel().intersection(ringsOf([polygon]), ringsOf(lawn), gridM).length > 0;
+  return ground.filter((polygon) => polygonAreaM2(polygon) >= LEAST_LAWN_M2 && holdsLawn(polygon));
+}
+
+function sumM2(rings: readonly Ring[]): number {
+  return rings.reduce((area, ring) => area + ringAreaM2(ring), 0);
+}
+
+function nothingToMow(site: PlaneSite): Finding {
+  const hasGround = site.features.some((feature) => feature.kind === 'lawn' || feature.kind === 'parcel');
+  return {
+    code: 'derive-lawn.nothing-to-mow',
+    severity: 'stop',
+    message: hasGround
+      ? 'No grass is left: everything given is built on, paved, planted or water.'
+      : 'The site has neither a lawn nor a parcel.',
+    advice: hasGround
+      ? 'Check the outlines of lawn and parcel.'
+      : 'Give a polygon of kind `lawn`, or a `parcel` with its `building`s.',
+  };
+}
+
+function lawnDerived(lawn: readonly Polygon[]): Finding {
+  const areaM2 = totalAreaM2(lawn);
+  return {
+    code: 'derive-lawn.derived',
+    severity: 'note',
+    message: `No lawn was given: ${areaM2.toFixed(0)} m² are taken as lawn, the parcel without what is known not to be grass.`,
+    advice:
+      'Draw the real lawn before ordering: terraces, beds and paths that are not in the data count as grass here.',
+    value: areaM2,
+    unit: 'm²',
+  };
+}

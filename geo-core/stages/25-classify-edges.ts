@@ -1,0 +1,272 @@
+import type Flatbush from 'flatbush';
+import type { Finding, Staged } from '#geo-core/model/finding.ts';
+import type { DerivedLawn, EdgedPolygon, EdgeRing } from '#geo-core/model/plane-plan.ts';
+import type { Polyline, Ring } from '#geo-core/model/position.ts';
+import { offsetForBeyond, type Rules } from '#geo-core/model/rules.ts';
+import type { Beyond, PlaneFeature, PlaneSite, SiteKind } from '#geo-core/model/site.ts';
+import { segmentIndex } from '#geo-core/plane/box-index.ts';
+import { ringsOf } from '#geo-core/plane/polygons.ts';
+
+export type ClassifyEdgesInput = { readonly site: PlaneSite; readonly lawn: DerivedLawn };
+
+/** What a feature of this kind means for the lawn edge it lies along; how near it must lie, metres; who wins where several do. */
+type Meaning = { readonly beyond: Beyond; readonly reachM: number; readonly precedence: number };
+const MEANING: Partial<Record<SiteKind, Meaning>> = {
+  road: { beyond: 'road', reachM: 0.3, precedence: 1 },
+  water: { beyond: 'water', reachM: 0.15, precedence: 2 },
+  building: { beyond: 'wall', reachM: 0.15, precedence: 3 },
+  planting: { beyond: 'planting', reachM: 0.15, precedence: 4 },
+  paving: { beyond: 'level-paving', reachM: 0.15, precedence: 5 },
+  crossing: { beyond: 'level-paving', reachM: 0.15, precedence: 6 },
+};
+/** Edges are drawn by hand along the lawn: they may miss it by this much, and they always win. */
+const EDGE_REACH_M = 0.5;
+/** Two lines count as running along each other up to about 20 degrees (sine). */
+const ALONG_SINE = 0.35;
+/** Stretches shorter than this are drawing noise: they take the larger offset beside them, metres. */
+const LEAST_STRETCH_M = 0.02;
+
+type Source = Meaning & {
+  readonly pointer: string;
+  readonly ax: number;
+  readonly ay: number;
+  readonly bx: number;
+  readonly by: number;
+};
+type Sources = { readonly list: readonly Source[]; readonly index: Flatbush | undefined };
+type Stretch = { readonly from: number; readonly to: number; readonly source: Source };
+
+/** Lawn edges and what lies beyond -> edges split where it changes, each with its offset. An explicit `edge` always wins. */
+export function classifyEdges({ site, lawn }: ClassifyEdgesInput, rules: Rules): Staged<EdgedPolygon[]> {
+  const sources = gatherSources(site);
+  const output = lawn.ground.map((polygon) => ({
+    outer: classifyRing(polygon.outer, sources, rules),
+    holes: polygon.holes.map((hole) => classifyRing(hole, sources, rules)),
+  }));
+  const used = new Set(output.flatMap(({ outer, holes }) => [outer, ...holes].flatMap((ring) => ring.from)));
+  return { output, findings: [...unusedEdges(site, used), ...unknownShare(output), ...dangers(output)] };
+}
+
+function gatherSources(site: PlaneSite): Sources {
+  const list: Source[] = [];
+  for (const feature of site.features) {
+    const meaning = meaningOf(feature);
+    if (meaning === undefined) continue;
+    const { shape, pointer } = feature;
+    if (shape.type === 'area')
+      for (const ring of ringsOf(shape.polygons)) addSegments(list, ring, true, meaning, pointer);
+    if (shape.type === 'line') for (const line of shape.lines) addSegments(list, line, false, meaning, pointer);
+  }
+  return { list, index: segmentIndex(list.flatMap(({ ax, ay, bx, by }) => [ax, ay, bx, by])) };
+}
+
+function meaningOf(feature: PlaneFeature): Meaning | undefined {
+  if (feature.kind === 'edge') {
+    return feature.beyond && { beyond: feature.beyond, reachM: EDGE_REACH_M, precedence: 0 };
+  }
+  const meaning = MEANING[feature.kind];
+  if (meaning === undefined || feature.shape.type !== 'line') return meaning;
+  return { ...meaning, reachM: meaning.reachM + (feature.widthM ?? 4) / 2 };
+}
+
+function addSegments(list: Source[], line: Polyline, isClosed: boolean, meaning: Meaning, pointer: string): void {
+  const last = isClosed ? line.length : line.length - 2;
+  for (let i = 0; i < last; i += 2) {
+    const next = (i + 2) % line.length;
+    list.push({ ...meaning, pointer, ax: line[i], ay: line[i + 1], bx: line[next], by: line[next + 1] });
+  }
+}
+
+function classifyRing(ring: Ring, sources: Sources, rules: Rules): EdgeRing {
+  const xy: number[] = [];
+  const beyond: (Beyond | 'unknown')[] = [];
+  const from: string[] = [];
+  for (let i = 0; i < ring.length; i += 2) {
+    const next = (i + 2) % ring.length;
+    const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[next], ring[next + 1]];
+    for (const piece of splitEdge(ax, ay, bx, by, sources, rules)) {
+      xy.push(ax + (bx - ax) * piece.from, ay + (by - ay) * piece.from);
+      beyond.push(piece.beyond);
+      from.push(piece.pointer);
+    }
+  }
+  return {
+    ring: Float64Array.from(xy),
+    beyond,
+    from,
+    offsetsM: Float64Array.from(beyond, (each) => offsetForBeyond(rules, each)),
+  };
+}
+
+type Piece = { from: number; to: number; beyond: Beyond | 'unknown'; pointer: string };
+
+/** One edge -> pieces from its start (0) to its end (1), each with what lies beyond. */
+function splitEdge(ax: number, ay: number, bx: number, by: number, sources: Sources, rules: Rules): Piece[] {
+  const length = Math.sqrt((bx - ax) * (bx - ax) + (by - ay) * (by - ay));
+  const stretches = stretchesAlong(ax, ay, bx, by, length, sources);
+  if (stretches.length === 0) return [{ from: 0, to: 1, beyond: 'unknown', pointer: 'unknown' }];
+  const cuts = [...new Set([0, 1, ...stretches.flatMap(({ from, to }) => [from, to])])].toSorted((a, b) => a - b);
+  const pieces: Piece[] = [];
+  for (let i = 0; i + 1 < cuts.length; i++) {
+    const middle = (cuts[i] + cuts[i + 1]) / 2;
+    const best = stretches
+      .filter(({ from, to }) => from <= middle && middle <= to)
+      .reduce<Source | undefined>(
+        (kept, { source }) => (kept && kept.precedence <= source.precedence ? kept : source),
+        undefined,
+      );
+    const beyond = best?.beyond ?? 'unknown';
+    const pointer = best?.pointer ?? 'unknown';
+    const previous = pieces[pieces.length - 1];
+    if (previous && previous.beyond === beyond && previous.pointer === pointer) previous.to = cuts[i + 1];
+    else pieces.push({ from: cuts[i], to: cuts[i + 1], beyond, pointer });
+  }
+  return withoutNoise(pieces, LEAST_STRETCH_M / length, rules);
+}
+
+/** Stretches too short to mean anything join the neighbour with the larger offset (the safe side). */
+function withoutNoise(pieces: readonly Piece[], leastShare: number, rules: Rules): Piece[] {
+  const kept = [...pieces];
+  for (let i = 0; i < kept.length && kept.length > 1; ) {
+    if (kept[i].to - kept[i].from >= leastShare) {
+      i++;
+      continue;
+    }
+    const [before, after] = [kept[i - 1], kept[i + 1]];
+    const takesBefore =
+      after === undefined ||
+      (before !== undefined && offsetForBeyond(rules, before.beyond) >= offsetForBeyond(rules, after.beyond));
+    if (takesBefore) kept[i - 1] = { ...before, to: kept[i].to };
+    else kept[i + 1] = { ...after, from: kept[i].from };
+    kept.splice(i, 1);
+  }
+  return kept;
+}
+
+/** Where (0 to 1) the sources run along the edge within their reach. */
+function stretchesAlong(ax: number, ay: number, bx: number, by: number, length: number, sources: Sources): Stretch[] {
+  if (sources.index === undefined || length === 0) return [];
+  const [ux, uy] = [(bx - ax) / length, (by - ay) / length];
+  const reach = Math.max(EDGE_REACH_M, ...sources.list.map(({ reachM }) => reachM));
+  const near = sources.index.search(
+    Math.min(ax, bx) - reach,
+    Math.min(ay, by) - reach,
+    Math.max(ax, bx) + reach,
+    Math.max(ay, by) + reach,
+  );
+  const found: Stretch[] = [];
+  for (const i of near.toSorted((a, b) => a - b)) {
+    const source = sources.list[i];
+    const stretch = stretchOf(source, ax, ay, ux, uy, length);
+    if (stretch) found.push({ from: stretch[0], to: stretch[1], source });
+  }
+  return found;
+}
+
+/** The part of the edge (0 to 1) that a source segment runs along: where its projection lies and its distance is in reach. */
+function stretchOf(
+  source: Source,
+  ax: number,
+  ay: number,
+  ux: number,
+  uy: number,
+  length: number,
+): [number, number] | undefined {
+  const alongA = (source.ax - ax) * ux + (source.ay - ay) * uy;
+  const alongB = (source.bx - ax) * ux + (source.by - ay) * uy;
+  const asideA = (source.ay - ay) * ux - (source.ax - ax) * uy;
+  const asideB = (source.by - ay) * ux - (source.bx - ax) * uy;
+  const run = alongB - alongA;
+  const rise = asideB - asideA;
+  if (Math.abs(rise) > ALONG_SINE * Math.sqrt(run * run + rise * rise) || run === 0) return undefined;
+  let [from, to] = run > 0 ? [alongA, alongB] : [alongB, alongA];
+  if (rise !== 0) {
+    const atPlus = alongA + ((source.reachM - asideA) / rise) * run;
+    const atMinus = alongA + ((-source.reachM - asideA) / rise) * run;
+    from = Math.max(from, Math.min(atPlus, atMinus));
+    to = Math.min(to, Math.max(atPlus, atMinus));
+  } else if (Math.abs(asideA) > source.reachM) return undefined;
+  from = Math.max(0, from / length);
+  to = Math.min(1, to / length);
+  return to > from ? [from, to] : undefined;
+}
+
+function unusedEdges(site: PlaneSite, used: ReadonlySet<string>): Finding[] {
+  return site.features
+    .filter((feature) => feature.kind === 'edge' && !used.has(feature.pointer))
+    .map((feature) => ({
+      code: 'classify-edges.edge-not-on-lawn',
+      severity: 'caution',
+      message: `The edge ${feature.pointer} does not lie along any lawn edge (within ${EDGE_REACH_M} m) and says nothing.`,
+      advice: 'Draw it along the lawn edge it is about, and give it a `beyond`.',
+      limit: EDGE_REACH_M,
+      unit: 'm',
+      subject: feature.pointer,
+    }));
+}
+
+function unknownShare(polygons: readonly EdgedPolygon[]): Finding[] {
+  let [unknownM, totalM] = [0, 0];
+  forEachEdge(polygons, (ring, i, lengthM) => {
+    totalM += lengthM;
+    if (ring.beyond[i] === 'unknown') unknownM += lengthM;
+  });
+  if (unknownM < 0.5) return [];
+  return [
+    {
+      code: 'classify-edges.unknown-beyond',
+      severity: 'note',
+      message: `Nothing is said about ${unknownM.toFixed(1)} m of ${totalM.toFixed(1)} m of lawn edge; it counts as open ground.`,
+      advice: 'Walk the edge: mark walls, steps, drops, water and roads as `edge` lines with `beyond` before ordering.',
+      value: unknownM,
+      limit: 0,
+      unit: 'm',
+    },
+  ];
+}
+
+/** Edges beyond which a machine is lost or people are met: each kind once, at its longest stretch. */
+function dangers(polygons: readonly EdgedPolygon[]): Finding[] {
+  const advice = {
+    drop: 'A fence, kerb or planting strip at the edge is safer than any wire; check the distance on site.',
+    water: 'A raised rim or fence at the edge is safer than any wire; check the distance on site.',
+    road: 'A fence or hedge towards public ground is safer than any wire; local rules may ask for it.',
+  };
+  const found = new Map<
+    keyof typeof advice,
+    { lengthM: number; longestM: number; x: number; y: number; offsetM: number }
+  >();
+  forEachEdge(polygons, (ring, i, lengthM, x, y) => {
+    const beyond = ring.beyond[i];
+    if (beyond !== 'drop' && beyond !== 'water' && beyond !== 'road') return;
+    const known = found.get(beyond);
+    const isLongest = known === undefined || lengthM > known.longestM;
+    const place = isLongest ? { longestM: lengthM, x, y } : known;
+    found.set(beyond, { ...place, lengthM: (known?.lengthM ?? 0) + lengthM, offsetM: ring.offsetsM[i] });
+  });
+  return [...found].map(([beyond, { lengthM, x, y, offsetM }]) => ({
+    code: `classify-edges.${beyond}`,
+    severity: 'caution',
+    message: `${lengthM.toFixed(1)} m of lawn edge lie at ${beyond === 'road' ? 'a road' : beyond === 'drop' ? 'a drop' : 'water'}; the wire keeps ${offsetM.toFixed(2)} m away.`,
+    advice: advice[beyond],
+    value: lengthM,
+    unit: 'm',
+    at: { x, y },
+  }));
+}
+
+function forEachEdge(
+  polygons: readonly EdgedPolygon[],
+  visit: (ring: EdgeRing, edge: number, lengthM: number, middleX: number, middleY: number) => void,
+): void {
+  for (const { outer, holes } of polygons) {
+    for (const ring of [outer, ...holes]) {
+      const xy = ring.ring;
+      for (let i = 0; i < xy.length; i += 2) {
+        const next = (i + 2) % xy.length;
+        const [dx, dy] = [xy[next] - xy[i], xy[next + 1] - xy[i + 1]];
+        visit(ring, i / 2, Math.sqrt(dx * dx + dy * dy), (xy[i] + xy[next]) / 2, (xy[i + 1] + xy[next + 1]) / 2);
+      }
+    }
+  }
+}
