@@ -30,6 +30,12 @@ export class ProblemList {
     else this.more++;
   }
 
+  /** The same with the pointer already written. */
+  addAt(pointer: string, message: string): void {
+    if (this.problems.length < PROBLEMS_MAX) this.problems.push({ pointer, message });
+    else this.more++;
+  }
+
   get isEmpty(): boolean {
     return this.problems.length === 0;
   }

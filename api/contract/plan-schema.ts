@@ -1,0 +1,165 @@
+import { PLAN_KINDS, type Plan, type PlanFeature } from '#geo-core/model/plan.ts';
+import { CONNECTIVITIES, HAND_MOW_CAUSES } from '#geo-core/model/plane-plan.ts';
+import { rulesSchema } from './rules-schema.ts';
+import { z } from './zod.ts';
+
+const position = z.tuple([z.number(), z.number()]).describe('longitude, latitude, WGS 84 degrees');
+const positions = z.array(position);
+const rings = z.array(positions).describe('closed rings, the outer one anticlockwise (RFC 7946)');
+const point = z.object({ type: z.literal('Point'), coordinates: position });
+const line = z.object({ type: z.literal('LineString'), coordinates: positions });
+const multiLine = z.object({ type: z.literal('MultiLineString'), coordinates: z.array(positions) });
+const polygon = z.object({ type: z.literal('Polygon'), coordinates: rings });
+const multiPolygon = z.object({ type: z.literal('MultiPolygon'), coordinates: z.array(rings) });
+const geometry = z.discriminatedUnion('type', [point, line, multiLine, polygon, multiPolygon]);
+
+const metres = (about: string) => z.number().describe(`${about} (m)`);
+const areaFigures = { areaM2: z.number().describe('area (m²)'), perimeterM: metres('length of all its rings') };
+const chainageM = metres('metres along the route from the station');
+const signalUnit = z.int().describe('number of the signal unit that drives this wire');
+const slopePct = z.number().nullable().describe('slope (%); null = not known');
+const around = z.array(z.string()).describe('JSON Pointers of the site features it goes around');
+const connects = z.tuple([z.string(), z.string()]).describe('ids of what it joins');
+
+const properties = z.discriminatedUnion('kind', [
+  z.object({ kind: z.literal('working-area'), ...areaFigures }).describe('where the machine may go'),
+  z
+    .object({
+      kind: z.literal('route'),
+      lengthM: metres('length of the wire'),
+      chainageM: z.array(z.number()).describe('metres along the route, one for each vertex'),
+      signalUnit,
+      resistanceOhm: z.number().describe('loop resistance at 20 °C (ohm)'),
+    })
+    .describe('one closed wire in laying order, first = last = the station'),
+  z.object({ kind: z.literal('boundary-loop'), ...areaFigures }),
+  z.object({ kind: z.literal('keep-out-loop'), around, ...areaFigures }),
+  z.object({ kind: z.literal('bay'), around, ...areaFigures }),
+  z.object({ kind: z.literal('lead'), lengthM: metres('length, walked twice'), connects }),
+  z.object({
+    kind: z.literal('zone'),
+    connectivity: z.enum(CONNECTIVITIES),
+    widestRadiusM: metres('radius of the widest circle inside'),
+    sharePct: z.number().describe('share of the working area (%)'),
+    ...areaFigures,
+  }),
+  z.object({ kind: z.literal('passage'), widthM: metres('clear width'), lengthM: metres('length'), connects }),
+  z.object({
+    kind: z.literal('station'),
+    headingDeg: z.number().describe('degrees clockwise from north'),
+    chainageM,
+    role: z.enum(['charging', 'signal-only']),
+    signalUnit,
+    slopePct,
+  }),
+  z.object({
+    kind: z.literal('station-candidate'),
+    rank: z.int(),
+    headingDeg: z.number(),
+    reasons: z.array(z.string()),
+    straightM: metres('straight wire before it'),
+    cableM: z.number().nullable().describe('length of the supply cable (m); null = no outlet given'),
+    slopePct,
+  }),
+  z.object({ kind: z.literal('supply-cable'), lengthM: metres('length') }),
+  z.object({ kind: z.literal('peg'), chainageM, signalUnit, pass: z.enum(['trial', 'final']) }),
+  z.object({ kind: z.literal('splice'), chainageM, signalUnit, reason: z.literal('spool-end') }),
+  z.object({ kind: z.literal('hand-mow'), cause: z.enum(HAND_MOW_CAUSES), ...areaFigures }),
+  z.object({ kind: z.literal('steep'), ...areaFigures }),
+  z.object({ kind: z.literal('weak-signal'), ...areaFigures }),
+]);
+
+const feature = z.object({
+  type: z.literal('Feature'),
+  id: z.string(),
+  properties,
+  geometry,
+}) satisfies z.ZodType<PlanFeature>;
+
+const summary = z.object({
+  lawnAreaM2: z.number(),
+  workingAreaM2: z.number(),
+  routeLengthM: z.number().describe('= boundaryLengthM + keepOutLengthM + 2 x leadLengthM'),
+  boundaryLengthM: z.number(),
+  keepOutLengthM: z.number(),
+  leadLengthM: z.number(),
+  zoneCount: z.int(),
+  reachableAreaM2: z.number(),
+  narrowPassageAreaM2: z.number(),
+  isolatedAreaM2: z.number(),
+  handMowAreaM2: z.number(),
+  maxSlopePct: z.number().nullable(),
+  resistanceOhm: z.number().nullable(),
+  hoursPerWeek: z.number(),
+  pegCount: z.int(),
+  spliceCount: z.int(),
+  spoolCount: z.int(),
+  priceTotal: z.number(),
+  currency: z.string(),
+});
+
+export const findingSchema = z
+  .object({
+    code: z.string().describe('<stage>.<reason> in kebab-case'),
+    severity: z.enum(['stop', 'caution', 'note']),
+    message: z.string().describe('what and where, in one sentence'),
+    advice: z.string().describe('what to do about it, in one sentence'),
+    value: z.number().nullable(),
+    limit: z.number().nullable(),
+    unit: z.string().nullable(),
+    at: position.nullable(),
+    subject: z.string().nullable().describe('JSON Pointer into the site, or id of a plan feature'),
+  })
+  .describe('One thing the planner noticed.');
+
+const takeoff = z.object({
+  lines: z.array(
+    z.object({
+      code: z.string(),
+      what: z.string(),
+      group: z.enum(['material', 'labour']),
+      quantity: z.number(),
+      unit: z.enum(['m', 'piece', 'h']),
+      unitPrice: z.number(),
+      amount: z.number(),
+    }),
+  ),
+  net: z.number(),
+  tax: z.number(),
+  taxPct: z.number(),
+  priceTotal: z.number(),
+  currency: z.string(),
+});
+
+const audit = z
+  .object({
+    passed: z.boolean(),
+    checks: z.array(
+      z.object({
+        code: z.string(),
+        passed: z.boolean(),
+        worst: z.number(),
+        limit: z.number(),
+        unit: z.string(),
+        at: position.nullable(),
+      }),
+    ),
+  })
+  .describe('The proof of the plan, by independent means.');
+
+export const planSchema = z
+  .object({
+    type: z.literal('FeatureCollection'),
+    id: z.union([z.string(), z.number()]).nullable(),
+    name: z.string().nullable(),
+    bbox: z.tuple([z.number(), z.number(), z.number(), z.number()]).exactOptional(),
+    features: z.array(feature).describe(`properties.kind is one of ${PLAN_KINDS.join(', ')}`),
+    summary,
+    takeoff,
+    schedule: z.array(z.object({ zone: z.string(), day: z.int(), from: z.string(), to: z.string() })),
+    findings: z.array(findingSchema),
+    audit,
+    rules: rulesSchema,
+    cautions: z.array(z.string()),
+  })
+  .describe('The plan of one site. Lengths are metres, areas square metres.') satisfies z.ZodType<Plan>;

@@ -1,0 +1,85 @@
+import {
+  CONDUCTOR_CLASSES,
+  NUMBER_FIELDS,
+  type NumberFieldName,
+  OFFSET_KEYS,
+  OFFSET_REASONS,
+  RULE_SETS,
+  type Rules,
+} from '#geo-core/model/rules.ts';
+import { z } from './zod.ts';
+
+const OFFSET_MAX_M = 10;
+
+function numberRule(name: NumberFieldName) {
+  const { unit, min, max, reason } = NUMBER_FIELDS[name];
+  return z.number().min(min).max(max).describe(`${reason} (${unit})`);
+}
+
+const numbers = {
+  chamferLegM: numberRule('chamferLegM'),
+  mowWidthM: numberRule('mowWidthM'),
+  driveWidthM: numberRule('driveWidthM'),
+  wireGapM: numberRule('wireGapM'),
+  slopeInsideMaxPct: numberRule('slopeInsideMaxPct'),
+  slopeAtWireMaxPct: numberRule('slopeAtWireMaxPct'),
+  slopeAtStationMaxPct: numberRule('slopeAtStationMaxPct'),
+  stationStraightBeforeM: numberRule('stationStraightBeforeM'),
+  stationStraightBehindM: numberRule('stationStraightBehindM'),
+  stationCornerClearM: numberRule('stationCornerClearM'),
+  supplyCableMaxM: numberRule('supplyCableMaxM'),
+  signalRangeM: numberRule('signalRangeM'),
+  loopMaxM: numberRule('loopMaxM'),
+  pegTrialSpacingM: numberRule('pegTrialSpacingM'),
+  pegSpacingM: numberRule('pegSpacingM'),
+  endSpareM: numberRule('endSpareM'),
+  reservePct: numberRule('reservePct'),
+  spoolM: numberRule('spoolM'),
+  conductorMm2: numberRule('conductorMm2'),
+  cuttingWidthM: numberRule('cuttingWidthM'),
+  reachBeyondWireM: numberRule('reachBeyondWireM'),
+  speedMps: numberRule('speedMps'),
+  efficiency: numberRule('efficiency'),
+  passesPerWeek: numberRule('passesPerWeek'),
+  runMin: numberRule('runMin'),
+  chargeMin: numberRule('chargeMin'),
+} satisfies Record<NumberFieldName, z.ZodNumber>;
+
+const offset = z.number().min(0).max(OFFSET_MAX_M);
+const offsetsM = z
+  .record(z.enum(OFFSET_KEYS), offset)
+  .describe(
+    `Distance to the wire by what lies beyond the edge (m). ${OFFSET_KEYS.map((key) => `${key}: ${OFFSET_REASONS[key]}`).join('. ')}.`,
+  );
+
+const others = {
+  reflexJoin: z.enum(['round', 'mitre']).describe('how the wire goes round corners that point into the lawn'),
+  bumpHeightM: z
+    .number()
+    .min(0)
+    .max(5)
+    .nullable()
+    .describe('rigid things at least this tall need no loop (m); null = everything gets wire'),
+  excludeSteep: z.boolean().describe('steep ground becomes a keep-out instead of a finding'),
+  conductorClass: z.literal(CONDUCTOR_CLASSES).describe('class of the wire by IEC 60228'),
+};
+
+/** All the numbers of a rule set, as a plan states them. */
+export const rulesSchema = z
+  .object({ name: z.string(), offsetsM, ...others, ...numbers })
+  .describe('The numbers of one machine and one firm.') satisfies z.ZodType<Rules>;
+
+const overridesSchema = z
+  .strictObject({
+    base: z.enum(RULE_SETS.map((set) => set.name)).describe('the rule set to start from; default'),
+    name: z.string().max(80).describe('what to call the changed set'),
+    offsetsM: z.partialRecord(z.enum(OFFSET_KEYS), offset),
+    ...others,
+    ...numbers,
+  })
+  .partial();
+
+/** What a site may ask for: the name of a rule set, or one with overrides. */
+export const rulesSpecSchema = z
+  .union([z.enum(RULE_SETS.map((set) => set.name)), overridesSchema])
+  .describe('The name of a rule set (GET /rules lists them), or {"base": name, ...overrides}.');
