@@ -33,7 +33,7 @@ type Source = Meaning & {
   readonly bx: number;
   readonly by: number;
 };
-type Sources = { readonly list: readonly Source[]; readonly index: Flatbush | undefined };
+type Sources = { readonly list: readonly Source[]; readonly index: Flatbush | undefined; readonly reachM: number };
 type Stretch = { readonly from: number; readonly to: number; readonly source: Source };
 
 /** Lawn edges and what lies beyond -> edges split where it changes, each with its offset. An explicit `edge` always wins. */
@@ -57,7 +57,11 @@ function gatherSources(site: PlaneSite): Sources {
       for (const ring of ringsOf(shape.polygons)) addSegments(list, ring, true, meaning, pointer);
     if (shape.type === 'line') for (const line of shape.lines) addSegments(list, line, false, meaning, pointer);
   }
-  return { list, index: segmentIndex(list.flatMap(({ ax, ay, bx, by }) => [ax, ay, bx, by])) };
+  return {
+    list,
+    index: segmentIndex(list.flatMap(({ ax, ay, bx, by }) => [ax, ay, bx, by])),
+    reachM: list.reduce((reach, source) => Math.max(reach, source.reachM), 0),
+  };
 }
 
 function meaningOf(feature: PlaneFeature): Meaning | undefined {
@@ -147,12 +151,12 @@ function withoutNoise(pieces: readonly Piece[], leastShare: number, rules: Rules
 function stretchesAlong(ax: number, ay: number, bx: number, by: number, length: number, sources: Sources): Stretch[] {
   if (sources.index === undefined || length === 0) return [];
   const [ux, uy] = [(bx - ax) / length, (by - ay) / length];
-  const reach = Math.max(EDGE_REACH_M, ...sources.list.map(({ reachM }) => reachM));
+  const { reachM } = sources;
   const near = sources.index.search(
-    Math.min(ax, bx) - reach,
-    Math.min(ay, by) - reach,
-    Math.max(ax, bx) + reach,
-    Math.max(ay, by) + reach,
+    Math.min(ax, bx) - reachM,
+    Math.min(ay, by) - reachM,
+    Math.max(ax, bx) + reachM,
+    Math.max(ay, by) + reachM,
   );
   const found: Stretch[] = [];
   for (const i of near.toSorted((a, b) => a - b)) {

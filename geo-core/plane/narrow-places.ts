@@ -1,0 +1,218 @@
+import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
+import { segmentIndex } from './box-index.ts';
+import { kernel } from './kernel.ts';
+import { polygonAreaM2 } from './measure.ts';
+import { pointInRing, polygonsFromRings, ringsOf } from './polygons.ts';
+import { parameterOnSegment, pointSegmentM } from './segment.ts';
+
+/**
+ * Ground too narrow for two wires: found, and taken out.
+ *
+ * Rings bound ground on their left. A place is narrow where two stretches of ring face each other across the ground
+ * nearer than gapM, unless they belong to one corner: then the way along the ring between them is at most 2.1 gapM (an
+ * angle of 60 degrees has 2 gapM), which is how the audit sees it too.
+ */
+const CORNER_FACTOR = 2.1;
+/** The opening lets places this much under the gap pass, metres: grid and chords. */
+const OPENING_SLACK_M = 0.000_2;
+/** The opened ground is grown by this before it is compared, so that walls drop out of the comparison, metres. */
+const WALL_SLACK_M = 0.000_3;
+const LEAST_PIECE_M2 = 0.000_1;
+/** Short necks are cut straight across, this wide, metres. */
+const CUT_WIDTH_M = 0.1;
+const MOST_CUTS = 24;
+
+/** The ground without necks, gaps and fingers narrower than gapM. Returns the same rings where there are none. */
+export function withoutNarrowPlaces(rings: readonly Ring[], gapM: number, gridM: number): readonly Ring[] {
+  if (gapM <= 0 || narrowestPlace(rings, gapM) === undefined) return rings;
+  let ground: readonly Ring[] = withoutNarrowPieces(rings, gapM, gridM);
+  for (let cuts = 0; cuts < MOST_CUTS; cuts++) {
+    const place = narrowestPlace(ground, gapM);
+    if (place === undefined) break;
+    ground = clean(kernel().difference(ground, [cutAcross(place)], gridM));
+  }
+  return ground;
+}
+
+export type NarrowPlace = { readonly a: PlanePoint; readonly b: PlanePoint; readonly widthM: number };
+
+/** The narrowest place under gapM, or undefined. */
+function narrowestPlace(rings: readonly Ring[], gapM: number): NarrowPlace | undefined {
+  const { segments, ringOf, startM, ringLengthM } = segmentsOf(rings);
+  const index = segmentIndex(segments);
+  if (index === undefined) return undefined;
+  let worst: NarrowPlace | undefined;
+  const count = segments.length / 4;
+  for (let i = 0; i < count; i++) {
+    const [ax, ay, bx, by] = segments.subarray(4 * i, 4 * i + 4);
+    const near = index.search(
+      Math.min(ax, bx) - gapM,
+      Math.min(ay, by) - gapM,
+      Math.max(ax, bx) + gapM,
+      Math.max(ay, by) + gapM,
+      (j) => j > i,
+    );
+    for (const j of near) {
+      if (ringOf[i] === ringOf[j] && alongM(i, j, startM, ringLengthM[ringOf[i]], segments) <= CORNER_FACTOR * gapM)
+        continue;
+      const place = nearestPair(segments, i, j);
+      if (place.widthM >= (worst?.widthM ?? gapM - 4 * OPENING_SLACK_M)) continue;
+      if (isInside(rings, (place.a.x + place.b.x) / 2, (place.a.y + place.b.y) / 2)) worst = place;
+    }
+  }
+  return worst;
+}
+
+function segmentsOf(rings: readonly Ring[]) {
+  const count = rings.reduce((sum, ring) => sum + ring.length / 2, 0);
+  const segments = new Float64Array(4 * count);
+  const ringOf = new Int32Array(count);
+  const startM = new Float64Array(count);
+  const ringLengthM: number[] = [];
+  let k = 0;
+  rings.forEach((ring, r) => {
+    let lengthM = 0;
+    for (let i = 0; i < ring.length; i += 2, k++) {
+      const next = (i + 2) % ring.length;
+      segments.set([ring[i], ring[i + 1], ring[next], ring[next + 1]], 4 * k);
+      ringOf[k] = r;
+      startM[k] = lengthM;
+      lengthM += segmentLengthM(segments, k);
+    }
+    ringLengthM.push(lengthM);
+  });
+  return { segments, ringOf, startM, ringLengthM };
+}
+
+function segmentLengthM(segments: Float64Array, i: number): number {
+  const dx = segments[4 * i + 2] - segments[4 * i];
+  const dy = segments[4 * i + 3] - segments[4 * i + 1];
+  return Math.sqrt(dx * dx + dy * dy);
+}
+
+/** The shorter way along the ring between two of its segments, end to start. */
+function alongM(i: number, j: number, startM: Float64Array, ringM: number, segments: Float64Array): number {
+  const forward = startM[j] - startM[i] - segmentLengthM(segments, i);
+  const backward = ringM - (startM[j] - startM[i]) - segmentLengthM(segments, j);
+  return Math.max(0, Math.min(forward, backward));
+}
+
+/** The nearest points of two segments that do not cross. */
+function nearestPair(segments: Float64Array, i: number, j: number): NarrowPlace {
+  const [a, b] = [segments.subarray(4 * i, 4 * i + 4), segments.subarray(4 * j, 4 * j + 4)];
+  let best: NarrowPlace = { a: { x: 0, y: 0 }, b: { x: 0, y: 0 }, widthM: Number.POSITIVE_INFINITY };
+  for (const [from, to] of [
+    [a, b],
+    [b, a],
+  ]) {
+    for (let end = 0; end < 4; end += 2) {
+      const [x, y] = [from[end], from[end + 1]];
+      const widthM = pointSegmentM(x, y, to[0], to[1], to[2], to[3]);
+      if (widthM >= best.widthM) continue;
+      const t = parameterOnSegment(x, y, to[0], to[1], to[2], to[3]);
+      best = { a: { x, y }, b: { x: to[0] + t * (to[2] - to[0]), y: to[1] + t * (to[3] - to[1]) }, widthM };
+    }
+  }
+  return best;
+}
+
+function isInside(rings: readonly Ring[], x: number, y: number): boolean {
+  return rings.reduce((inside, ring) => inside !== pointInRing(ring, x, y), false);
+}
+
+/** Takes out the pieces that no disc of the gap's width reaches: those between two open places, and fingers deeper than it. */
+function withoutNarrowPieces(rings: readonly Ring[], gapM: number, gridM: number): readonly Ring[] {
+  const radiusM = gapM / 2 - OPENING_SLACK_M;
+  const eroded = kernel().offset(rings, -radiusM, gridM);
+  const open = eroded.length === 0 ? [] : kernel().offset(eroded, radiusM + WALL_SLACK_M, gridM);
+  const rest = polygonsFromRings(kernel().difference(rings, open, gridM)).filter(
+    (piece) => polygonAreaM2(piece) > LEAST_PIECE_M2,
+  );
+  const wall = wallFinder(rings);
+  const cut = rest.filter((piece) => {
+    const { contacts, depthM } = contactsOf(piece.outer, open, wall);
+    return contacts !== 1 || depthM > radiusM;
+  });
+  return cut.length === 0 ? rings : clean(kernel().difference(rings, ringsOf(cut), gridM));
+}
+
+/** How many separate stretches of a piece's outline face open ground, and how far from open ground the piece reaches. */
+function contactsOf(outline: Ring, open: readonly Ring[], isOnWall: (x: number, y: number) => boolean) {
+  const flags: boolean[] = [];
+  for (let i = 0; i < outline.length; i += 2) {
+    const next = (i + 2) % outline.length;
+    flags.push(!isOnWall((outline[i] + outline[next]) / 2, (outline[i + 1] + outline[next + 1]) / 2));
+  }
+  const contacts = flags.filter((flag, i) => flag && !flags[(i + flags.length - 1) % flags.length]).length;
+  let depthM = 0;
+  const openSegments = segmentsOf(open).segments;
+  for (let i = 0; i < outline.length; i += 2) {
+    let nearest = Number.POSITIVE_INFINITY;
+    for (let k = 0; k < openSegments.length; k += 4) {
+      const [ax, ay, bx, by] = openSegments.subarray(k, k + 4);
+      nearest = Math.min(nearest, pointSegmentM(outline[i], outline[i + 1], ax, ay, bx, by));
+    }
+    depthM = Math.max(depthM, nearest);
+  }
+  return { contacts, depthM };
+}
+
+function wallFinder(rings: readonly Ring[]): (x: number, y: number) => boolean {
+  const { segments } = segmentsOf(rings);
+  const index = segmentIndex(segments);
+  const reach = 0.000_05;
+  return (x, y) =>
+    index
+      ?.search(x - reach, y - reach, x + reach, y + reach)
+      .some(
+        (i) =>
+          pointSegmentM(x, y, segments[4 * i], segments[4 * i + 1], segments[4 * i + 2], segments[4 * i + 3]) < reach,
+      );
+}
+
+/** A rectangle over the neck from wall to wall and a little beyond. */
+function cutAcross({ a, b, widthM }: NarrowPlace): Ring {
+  const [ux, uy] = widthM > 0 ? [(b.x - a.x) / widthM, (b.y - a.y) / widthM] : [1, 0];
+  const [along, aside] = [CUT_WIDTH_M / 2, CUT_WIDTH_M / 2];
+  const corner = (p: PlanePoint, forward: number, side: number): [number, number] => [
+    p.x + ux * forward - uy * side,
+    p.y + uy * forward + ux * side,
+  ];
+  return Float64Array.from([
+    ...corner(a, -along, -aside),
+    ...corner(b, along, -aside),
+    ...corner(b, along, aside),
+    ...corner(a, -along, aside),
+  ]);
+}
+
+/** Drops what the comparison leaves behind: needles along walls and crumbs. */
+function clean(rings: readonly Ring[]): Ring[] {
+  return ringsOf(
+    polygonsFromRings(rings.map(withoutNeedles).filter((ring) => ring.length >= 6)).filter(
+      (polygon) => polygonAreaM2(polygon) > 100 * LEAST_PIECE_M2,
+    ),
+  );
+}
+
+/** Removes vertices at which the ring turns back on itself within half a millimetre. */
+function withoutNeedles(ring: Ring): Ring {
+  const xy = Array.from({ length: ring.length / 2 }, (_, i) => [ring[2 * i], ring[2 * i + 1]] as const);
+  for (let i = 0; i < xy.length && xy.length >= 3; ) {
+    const [before, at, after] = [xy[(i + xy.length - 1) % xy.length], xy[i], xy[(i + 1) % xy.length]];
+    const turnsBack = (at[0] - before[0]) * (after[0] - at[0]) + (at[1] - before[1]) * (after[1] - at[1]) < 0;
+    const isNeedle =
+      turnsBack &&
+      Math.min(
+        pointSegmentM(before[0], before[1], at[0], at[1], after[0], after[1]),
+        pointSegmentM(after[0], after[1], at[0], at[1], before[0], before[1]),
+      ) < 0.000_5;
+    if (!isNeedle) {
+      i++;
+      continue;
+    }
+    xy.splice(i, 1);
+    i = Math.max(0, i - 2);
+  }
+  return Float64Array.from(xy.flat());
+}

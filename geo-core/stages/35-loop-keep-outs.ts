@@ -1,0 +1,208 @@
+import type { Finding, Staged } from '#geo-core/model/finding.ts';
+import type {
+  Bay,
+  DerivedLawn,
+  EdgedPolygon,
+  InsetPolygon,
+  KeepOut,
+  LaidLoops,
+  Loop,
+  SlopeSurvey,
+} from '#geo-core/model/plane-plan.ts';
+import type { Polygon, Ring } from '#geo-core/model/position.ts';
+import type { Rules } from '#geo-core/model/rules.ts';
+import { drivableCorners } from '#geo-core/plane/drivable-corners.ts';
+import { insetContour } from '#geo-core/plane/inset-contour.ts';
+import { kernel } from '#geo-core/plane/kernel.ts';
+import { polygonAreaM2, ringLengthM } from '#geo-core/plane/measure.ts';
+import { withoutNarrowPlaces } from '#geo-core/plane/narrow-places.ts';
+import { pointInRing, polygonsFromRings, reversedRing, ringsOf } from '#geo-core/plane/polygons.ts';
+import { pointSegmentM } from '#geo-core/plane/segment.ts';
+
+export type LoopKeepOutsInput = {
+  readonly lawn: DerivedLawn;
+  readonly edges: readonly EdgedPolygon[];
+  readonly inset: readonly InsetPolygon[];
+  readonly slope: SlopeSurvey | undefined;
+  readonly gridM: number;
+};
+
+/** Pieces of working area smaller than this hold no machine, square metres. */
+const LEAST_AREA_M2 = 0.25;
+/** Ground taken from the working area is worth a word from this size, square metres. */
+const WORTH_SAYING_M2 = 0.05;
+/** What may never be bumped, however tall. */
+const SOFT_KINDS: readonly string[] = ['planting', 'water', 'tree'];
+
+/**
+ * Ground inside the boundary wire and keep-outs -> working area and the loops that bound it. Keep-outs are taken out of the
+ * ground with their distance, then everything too narrow for two wires; what remains says by itself which keep-outs share a
+ * loop, which became a bay of the boundary wire, and where a lawn is parted. Sharp corners are made drivable last.
+ */
+export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<LaidLoops> {
+  const { lawn, inset, gridM } = input;
+  const findings: Finding[] = [];
+  const wired = [...lawn.keepOuts, ...steepKeepOuts(input, rules)].filter((keepOut) => !mayBump(keepOut, rules));
+  const bumped = lawn.keepOuts.filter((keepOut) => mayBump(keepOut, rules));
+  const parts = [...new Set(inset.map((polygon) => polygon.part))];
+  const workingArea: InsetPolygon[] = [];
+  const bays: Bay[] = [];
+  for (const part of parts) {
+    const ground = ringsOf(inset.filter((polygon) => polygon.part === part));
+    const open = withoutNarrowPlaces(withoutKeepOuts(ground, wired, rules, gridM), rules.wireGapM, gridM);
+    const areas = polygonsFromRings(open).filter((polygon) => polygonAreaM2(polygon) >= LEAST_AREA_M2);
+    for (const area of areas) workingArea.push({ ...drivable(area, rules.chamferLegM), part });
+    collectBays(ground, areas, wired, gridM, bays, findings);
+  }
+  const loops = loopsOf(workingArea, wired, input.edges);
+  for (const keepOut of bumped) findings.push(bumpNote(keepOut, rules));
+  return { output: { workingArea, loops, bays, bumped: bumped.map(({ id }) => id) }, findings };
+}
+
+function mayBump(keepOut: KeepOut, rules: Rules): boolean {
+  const { kind, rigid, heightM } = keepOut.feature;
+  if (rules.bumpHeightM === null || kind === 'keep-out' || rigid !== true) return false;
+  return !SOFT_KINDS.includes(kind) && heightM !== undefined && heightM >= rules.bumpHeightM;
+}
+
+function steepKeepOuts({ slope }: LoopKeepOutsInput, rules: Rules): KeepOut[] {
+  if (!rules.excludeSteep || slope === undefined) return [];
+  return slope.steep.map((polygon, i) => ({
+    id: `steep-${i + 1}`,
+    feature: { kind: 'keep-out', pointer: `steep-${i + 1}` },
+    polygons: [polygon],
+    offsetM: rules.offsetsM.keepOut,
+  }));
+}
+
+/** One positive-fill sweep: ground counts once, every grown keep-out takes at least one away. */
+function withoutKeepOuts(
+  ground: readonly Ring[],
+  keepOuts: readonly KeepOut[],
+  rules: Rules,
+  gridM: number,
+): readonly Ring[] {
+  const contours = keepOuts.flatMap((keepOut) =>
+    keepOut.polygons
+      .map(({ outer }) =>
+        insetContour(reversedRing(outer), new Float64Array(outer.length / 2).fill(keepOut.offsetM), rules.reflexJoin),
+      )
+      .filter((contour) => contour !== undefined),
+  );
+  return contours.length === 0 ? ground : kernel().positiveUnion([...ground, ...contours], gridM);
+}
+
+function drivable(polygon: Polygon, legM: number): Polygon {
+  return {
+    outer: drivableCorners(polygon.outer, legM),
+    holes: polygon.holes.map((hole) => drivableCorners(hole, legM)),
+  };
+}
+
+function collectBays(
+  ground: readonly Ring[],
+  areas: readonly Polygon[],
+  keepOuts: readonly KeepOut[],
+  gridM: number,
+  bays: Bay[],
+  findings: Finding[],
+): void {
+  const taken = polygonsFromRings(kernel().difference(ground, ringsOf(areas), gridM));
+  const holes = areas.flatMap((area) => area.holes);
+  for (const polygon of taken) {
+    const areaM2 = polygonAreaM2(polygon);
+    if (areaM2 < WORTH_SAYING_M2 || holes.some((hole) => holds(hole, polygon.outer))) continue;
+    const around = keepOuts.filter((keepOut) => isNear(keepOut, polygon.outer)).map(({ feature }) => feature.pointer);
+    if (around.length > 0) bays.push({ id: `bay-${bays.length + 1}`, polygon, around });
+    else findings.push(narrowGround(polygon.outer, areaM2));
+  }
+}
+
+/** Whether most of a ring's edge midpoints lie in another ring. */
+function holds(outer: Ring, inner: Ring): boolean {
+  let inside = 0;
+  for (let i = 0; i < inner.length; i += 2) {
+    const next = (i + 2) % inner.length;
+    if (pointInRing(outer, (inner[i] + inner[next]) / 2, (inner[i + 1] + inner[next + 1]) / 2)) inside++;
+  }
+  return inside > inner.length / 4;
+}
+
+function isNear(keepOut: KeepOut, ring: Ring): boolean {
+  const reachM = keepOut.offsetM + 0.02;
+  return keepOut.polygons.some(({ outer }) => {
+    if (pointInRing(ring, outer[0], outer[1])) return true;
+    for (let i = 0; i < ring.length; i += 2) {
+      for (let k = 0; k < outer.length; k += 2) {
+        const next = (k + 2) % outer.length;
+        if (pointSegmentM(ring[i], ring[i + 1], outer[k], outer[k + 1], outer[next], outer[next + 1]) <= reachM)
+          return true;
+      }
+    }
+    return false;
+  });
+}
+
+/** Every outer ring of the working area is a boundary loop, every hole a keep-out loop. */
+function loopsOf(
+  workingArea: readonly InsetPolygon[],
+  keepOuts: readonly KeepOut[],
+  edges: readonly EdgedPolygon[],
+): Loop[] {
+  const loops: Loop[] = [];
+  let [boundaries, keepOutLoops] = [0, 0];
+  workingArea.forEach(({ outer, holes, part }, area) => {
+    const common = { area, part };
+    loops.push({
+      ...common,
+      id: `boundary-${++boundaries}`,
+      kind: 'boundary',
+      ring: outer,
+      lengthM: ringLengthM(outer),
+      around: [],
+    });
+    for (const hole of holes) {
+      const kept = keepOuts
+        .filter(({ polygons }) => polygons.some((polygon) => pointInRing(hole, polygon.outer[0], polygon.outer[1])))
+        .map(({ feature }) => feature.pointer);
+      const built = edges[part].holes
+        .filter(({ ring }) => pointInRing(hole, ring[0], ring[1]))
+        .flatMap(({ from }) => from.filter((pointer) => pointer !== 'unknown'));
+      loops.push({
+        ...common,
+        id: `keep-out-loop-${++keepOutLoops}`,
+        kind: 'keep-out',
+        ring: hole,
+        lengthM: ringLengthM(hole),
+        around: [...new Set([...kept, ...built])],
+      });
+    }
+  });
+  return loops;
+}
+
+function bumpNote({ feature }: KeepOut, rules: Rules): Finding {
+  return {
+    code: 'loop-keep-outs.bumped',
+    severity: 'note',
+    message: `${feature.pointer} is rigid and ${feature.heightM?.toFixed(2)} m tall: the machine may bump it, it gets no loop.`,
+    advice: 'Check that nothing on it is fragile and that it stands firmly; else mark it `keep-out`.',
+    value: feature.heightM ?? 0,
+    limit: rules.bumpHeightM ?? 0,
+    unit: 'm',
+    subject: feature.pointer,
+  };
+}
+
+function narrowGround(ring: Ring, areaM2: number): Finding {
+  return {
+    code: 'loop-keep-outs.narrow-ground',
+    severity: 'note',
+    message: `${areaM2.toFixed(2)} m² inside the boundary are too narrow for two wires and are left outside the wire.`,
+    advice: 'Mow it by hand, or widen it by moving what stands beside it.',
+    value: areaM2,
+    limit: 0,
+    unit: 'm²',
+    at: { x: ring[0], y: ring[1] },
+  };
+}
