@@ -2,7 +2,7 @@ import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { LocalPlane, LonLat, Polyline, Ring } from '#geo-core/model/position.ts';
 import type { PlaneFeature, PlaneShape, PlaneSite, Site } from '#geo-core/model/site.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
-import { ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { ringAreaM2, ringLengthM, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { polygonsFromRings } from '#geo-core/plane/polygons.ts';
 import { type LocalPlaneProjection, localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import { longitudeDifferenceDeg } from '#geo-core/projection/longitude.ts';
@@ -34,7 +34,7 @@ export function projectSite(site: Site): Staged<PlaneSite> {
     if (shape.type !== 'area') return { ...attributes, shape };
     const polygons = polygonsFromRings(kernel().evenOdd(shape.rings, gridM));
     const movedM2 = totalAreaM2(polygons) - shape.areaM2;
-    if (Math.abs(movedM2) > MEND_WORTH_SAYING_M2)
+    if (Math.abs(movedM2) > MEND_WORTH_SAYING_M2 + snappedM2(shape.rings, gridM))
       findings.push(crossingMended(feature.pointer, movedM2, shape.rings[0]));
     return { ...attributes, shape: { type: 'area', polygons } };
   });
@@ -103,6 +103,11 @@ function reachOf(shape: Projected): number {
   }
   const lines = shape.type === 'line' ? shape.lines : shape.rings;
   return lines.reduce((reach, line) => line.reduce((far, metre) => Math.max(far, Math.abs(metre)), reach), 0);
+}
+
+/** Area that rounding to the grid alone may move: half a cell's diagonal along every edge. */
+function snappedM2(rings: readonly Ring[], gridM: number): number {
+  return rings.reduce((sum, ring) => sum + ringLengthM(ring), 0) * gridM * Math.SQRT1_2;
 }
 
 function crossingMended(pointer: string, movedM2: number, ring: Ring): Finding {
