@@ -13,8 +13,8 @@ export type Kernel = {
   positiveUnion(rings: readonly Ring[], gridM: number): Ring[];
   difference(subject: readonly Ring[], clip: readonly Ring[], gridM: number): Ring[];
   intersection(subject: readonly Ring[], clip: readonly Ring[], gridM: number): Ring[];
-  /** Grown (deltaM > 0) or shrunk, round joins, chords within 0.25 mm; input clean. */
-  offset(rings: readonly Ring[], deltaM: number, gridM: number): Ring[];
+  /** Grown (deltaM > 0) or shrunk; round joins have chords within 0.25 mm; input clean. */
+  offset(rings: readonly Ring[], deltaM: number, gridM: number, join?: 'round' | 'mitre'): Ring[];
 };
 
 const ARC_TOLERANCE_M = 0.000_25;
@@ -95,13 +95,13 @@ function wrap(clipper: Clipper2): Kernel {
     difference: (subject, clipRings, gridM) => clip(ClipType.Difference, FillRule.NonZero, subject, clipRings, gridM),
     intersection: (subject, clipRings, gridM) =>
       clip(ClipType.Intersection, FillRule.NonZero, subject, clipRings, gridM),
-    offset(rings, deltaM, gridM) {
+    offset(rings, deltaM, gridM, join = 'round') {
       const perMetre = Math.round(1 / gridM);
       const paths = lift(rings, perMetre);
       const grown = clipper.InflatePathsD(
         paths,
         deltaM * perMetre,
-        JoinType.Round,
+        join === 'round' ? JoinType.Round : JoinType.Miter,
         EndType.Polygon,
         2,
         0,

@@ -18,6 +18,8 @@ const OPENING_SLACK_M = 0.000_2;
 /** The opened ground is grown by this before it is compared, so that walls drop out of the comparison, metres. */
 const WALL_SLACK_M = 0.000_3;
 const LEAST_PIECE_M2 = 0.000_1;
+/** Half the width of needles that are dropped after a cut, metres. */
+const NEEDLE_M = 0.000_3;
 /** Short necks are cut straight across, this wide, metres. */
 const CUT_WIDTH_M = 0.1;
 const MOST_CUTS = 24;
@@ -29,7 +31,7 @@ export function withoutNarrowPlaces(rings: readonly Ring[], gapM: number, gridM:
   for (let cuts = 0; cuts < MOST_CUTS; cuts++) {
     const place = narrowestPlace(ground, gapM);
     if (place === undefined) break;
-    ground = clean(kernel().difference(ground, [cutAcross(place)], gridM));
+    ground = clean(kernel().difference(ground, [cutAcross(place)], gridM), gridM);
   }
   return ground;
 }
@@ -133,7 +135,7 @@ function withoutNarrowPieces(rings: readonly Ring[], gapM: number, gridM: number
     const { contacts, depthM } = contactsOf(piece.outer, open, wall);
     return contacts !== 1 || depthM > radiusM;
   });
-  return cut.length === 0 ? rings : clean(kernel().difference(rings, ringsOf(cut), gridM));
+  return cut.length === 0 ? rings : clean(kernel().difference(rings, ringsOf(cut), gridM), gridM);
 }
 
 /** How many separate stretches of a piece's outline face open ground, and how far from open ground the piece reaches. */
@@ -186,33 +188,9 @@ function cutAcross({ a, b, widthM }: NarrowPlace): Ring {
   ]);
 }
 
-/** Drops what the comparison leaves behind: needles along walls and crumbs. */
-function clean(rings: readonly Ring[]): Ring[] {
-  return ringsOf(
-    polygonsFromRings(rings.map(withoutNeedles).filter((ring) => ring.length >= 6)).filter(
-      (polygon) => polygonAreaM2(polygon) > 100 * LEAST_PIECE_M2,
-    ),
-  );
-}
-
-/** Removes vertices at which the ring turns back on itself within half a millimetre. */
-function withoutNeedles(ring: Ring): Ring {
-  const xy = Array.from({ length: ring.length / 2 }, (_, i) => [ring[2 * i], ring[2 * i + 1]] as const);
-  for (let i = 0; i < xy.length && xy.length >= 3; ) {
-    const [before, at, after] = [xy[(i + xy.length - 1) % xy.length], xy[i], xy[(i + 1) % xy.length]];
-    const turnsBack = (at[0] - before[0]) * (after[0] - at[0]) + (at[1] - before[1]) * (after[1] - at[1]) < 0;
-    const isNeedle =
-      turnsBack &&
-      Math.min(
-        pointSegmentM(before[0], before[1], at[0], at[1], after[0], after[1]),
-        pointSegmentM(after[0], after[1], at[0], at[1], before[0], before[1]),
-      ) < 0.000_5;
-    if (!isNeedle) {
-      i++;
-      continue;
-    }
-    xy.splice(i, 1);
-    i = Math.max(0, i - 2);
-  }
-  return Float64Array.from(xy.flat());
+/** Drops what the comparison leaves behind, needles along walls, pinches and crumbs, by an opening that keeps corners. */
+function clean(rings: readonly Ring[], gridM: number): Ring[] {
+  const shrunk = kernel().offset(rings, -NEEDLE_M, gridM, 'mitre');
+  const opened = polygonsFromRings(kernel().offset(shrunk, NEEDLE_M, gridM, 'mitre'));
+  return ringsOf(opened.filter((polygon) => polygonAreaM2(polygon) > 100 * LEAST_PIECE_M2));
 }

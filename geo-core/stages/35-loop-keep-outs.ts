@@ -107,25 +107,15 @@ function collectBays(
   bays: Bay[],
   findings: Finding[],
 ): void {
-  const taken = polygonsFromRings(kernel().difference(ground, ringsOf(areas), gridM));
-  const holes = areas.flatMap((area) => area.holes);
+  const outers = areas.map((area) => area.outer);
+  const taken = polygonsFromRings(kernel().difference(ground, outers, gridM));
   for (const polygon of taken) {
     const areaM2 = polygonAreaM2(polygon);
-    if (areaM2 < WORTH_SAYING_M2 || holes.some((hole) => holds(hole, polygon.outer))) continue;
+    if (areaM2 < WORTH_SAYING_M2) continue;
     const around = keepOuts.filter((keepOut) => isNear(keepOut, polygon.outer)).map(({ feature }) => feature.pointer);
     if (around.length > 0) bays.push({ id: `bay-${bays.length + 1}`, polygon, around });
     else findings.push(narrowGround(polygon.outer, areaM2));
   }
-}
-
-/** Whether most of a ring's edge midpoints lie in another ring. */
-function holds(outer: Ring, inner: Ring): boolean {
-  let inside = 0;
-  for (let i = 0; i < inner.length; i += 2) {
-    const next = (i + 2) % inner.length;
-    if (pointInRing(outer, (inner[i] + inner[next]) / 2, (inner[i + 1] + inner[next + 1]) / 2)) inside++;
-  }
-  return inside > inner.length / 4;
 }
 
 function isNear(keepOut: KeepOut, ring: Ring): boolean {
