@@ -1,0 +1,189 @@
+import { verticalFieldNt } from '#geo-core/field/biot-savart.ts';
+import { listedAreaMm2, resistancePerKmOhm, wireResistanceOhm } from '#geo-core/field/conductor.ts';
+import type { Finding, Staged } from '#geo-core/model/finding.ts';
+import type { InsetPolygon, JoinedRoute, LaidLoops, Loop, Route, SignalCheck } from '#geo-core/model/plane-plan.ts';
+import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
+import type { Rules } from '#geo-core/model/rules.ts';
+import type { PlaneSite } from '#geo-core/model/site.ts';
+import { interiorPoints } from '#geo-core/plane/interior-points.ts';
+import { kernel } from '#geo-core/plane/kernel.ts';
+import { distanceM, polygonAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { pointInPolygon, polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
+import { pointSegmentM } from '#geo-core/plane/segment.ts';
+
+export type CheckSignalInput = { readonly site: PlaneSite; readonly loops: LaidLoops; readonly route: JoinedRoute };
+
+/** Field evaluations cost the length of the wire each: at most these many points inside, and one beside each of these many loops. */
+const SPREAD_POINTS = 60;
+const LOOP_POINTS = 40;
+/** The point beside a loop stands this far inside: there its own wire outweighs all others, so a loop run the wrong way shows. */
+const BESIDE_WIRE_M = 0.1;
+/** Patches out of range smaller than this are drawing noise, square metres. */
+const LEAST_WEAK_M2 = 0.01;
+
+/**
+ * Route -> resistance at 20 degrees Celsius, ground out of the signal's range, sign and strength of the field where the machine works.
+ * A field that points down inside the wire (a loop run the wrong way) is a stop. Routes are separate signals: each ground is
+ * checked against its own wire.
+ */
+export function checkSignal({ site, loops, route }: CheckSignalInput, rules: Rules): Staged<SignalCheck> {
+  const findings: Finding[] = [];
+  const ohmPerKm = conductorOhmPerKm(rules, findings);
+  const resistanceOhm = route.routes.map((one) => wireResistanceOhm(ohmPerKm, one.lengthM));
+  for (const one of route.routes) if (one.lengthM > rules.loopMaxM) findings.push(loopTooLong(one, rules));
+  const weak = groundOutOfRange(site, loops, rules);
+  for (const polygon of weak) findings.push(outOfRange(polygon, loops, rules));
+  const samples = sampleField(loops, route);
+  const reversed = samples.filter(({ fieldNt }) => fieldNt <= 0);
+  if (reversed.length > 0) findings.push(signReversed(reversed.reduce(weaker), reversed.length));
+  const spread = samples.filter(({ besideWire }) => !besideWire);
+  if (spread.length === 0) return { output: { resistanceOhm, weak }, findings };
+  const { fieldNt, at } = spread.reduce(weaker);
+  return { output: { resistanceOhm, weak, weakest: { fieldNt, at } }, findings };
+}
+
+function conductorOhmPerKm(rules: Rules, findings: Finding[]): number {
+  const exact = resistancePerKmOhm(rules.conductorClass, rules.conductorMm2);
+  if (exact !== undefined) return exact;
+  const listedMm2 = listedAreaMm2(rules.conductorMm2) ?? 0.5;
+  findings.push({
+    code: 'check-signal.cross-section-not-listed',
+    severity: 'note',
+    message: `IEC 60228 lists no wire of ${rules.conductorMm2} mm²; its resistance is taken as that of ${listedMm2} mm².`,
+    advice: 'Give the cross-section that is printed on the wire.',
+    value: rules.conductorMm2,
+    limit: listedMm2,
+    unit: 'mm²',
+  });
+  return resistancePerKmOhm(rules.conductorClass, listedMm2) ?? Number.NaN;
+}
+
+/**
+ * Working area farther than the range from every wire: the working area shrunk by the range. Exact, because its rings are the wires
+ * that count, and the way from a point inside to any other wire crosses one of them. Leads cancel and do not count.
+ */
+function groundOutOfRange(site: PlaneSite, loops: LaidLoops, rules: Rules): Polygon[] {
+  const wide = loops.workingArea.filter((area) => couldHold(area, rules.signalRangeM));
+  if (wide.length === 0) return [];
+  const shrunk = kernel().offset(ringsOf(wide), -rules.signalRangeM, site.gridM);
+  return polygonsFromRings(shrunk).filter((polygon) => polygonAreaM2(polygon) >= LEAST_WEAK_M2);
+}
+
+/** A cheap no: a circle of radius r needs pi r^2 of ground. */
+function couldHold(area: Polygon, radiusM: number): boolean {
+  return polygonAreaM2(area) > Math.PI * radiusM * radiusM;
+}
+
+type FieldSample = { readonly fieldNt: number; readonly at: PlanePoint; readonly besideWire: boolean };
+
+function sampleField(loops: LaidLoops, joined: JoinedRoute): FieldSample[] {
+  const routeOfArea = wireOfAreas(loops, joined);
+  const samples: FieldSample[] = [];
+  const measure = (area: number, points: readonly PlanePoint[], besideWire: boolean): void => {
+    const route = routeOfArea.get(area);
+    if (route === undefined) return;
+    for (const at of points) samples.push({ fieldNt: verticalFieldNt(route.line, at.x, at.y), at, besideWire });
+  };
+  const wholeM2 = totalAreaM2(loops.workingArea);
+  const largestFirst = loops.workingArea
+    .map((polygon, area) => ({ polygon, area, areaM2: polygonAreaM2(polygon) }))
+    .toSorted((a, b) => b.areaM2 - a.areaM2 || a.area - b.area);
+  let left = SPREAD_POINTS;
+  for (const { polygon, area, areaM2 } of largestFirst) {
+    const points = interiorPoints(polygon, Math.min(left, Math.max(1, Math.round((SPREAD_POINTS * areaM2) / wholeM2))));
+    left -= points.length;
+    measure(area, points, false);
+  }
+  for (const loop of longestFirst(loops.loops).slice(0, LOOP_POINTS)) {
+    measure(loop.area, besideLongestEdge(loop, loops.workingArea[loop.area]), true);
+  }
+  return samples.filter(({ fieldNt }) => !Number.isNaN(fieldNt));
+}
+
+/** The route that runs along the boundary of each area. */
+function wireOfAreas(loops: LaidLoops, joined: JoinedRoute): Map<number, Route> {
+  const areaOfLoop = new Map(loops.loops.map((loop) => [loop.id, loop.area]));
+  const wires = new Map<number, Route>();
+  for (const route of joined.routes) {
+    for (const span of route.spans) {
+      const area = span.of === 'lead' ? undefined : areaOfLoop.get(span.id);
+      if (area !== undefined) wires.set(area, route);
+    }
+  }
+  return wires;
+}
+
+function longestFirst(loops: readonly Loop[]): Loop[] {
+  return loops.toSorted((a, b) => b.lengthM - a.lengthM);
+}
+
+function besideLongestEdge({ ring }: Loop, area: InsetPolygon | undefined): PlanePoint[] {
+  let longestM = 0;
+  let beside: PlanePoint | undefined;
+  for (let i = 0, j = ring.length - 2; i < ring.length; j = i, i += 2) {
+    const edgeM = distanceM(ring[j], ring[j + 1], ring[i], ring[i + 1]);
+    if (edgeM <= longestM) continue;
+    longestM = edgeM;
+    beside = {
+      x: (ring[j] + ring[i]) / 2 - (BESIDE_WIRE_M * (ring[i + 1] - ring[j + 1])) / edgeM,
+      y: (ring[j + 1] + ring[i + 1]) / 2 + (BESIDE_WIRE_M * (ring[i] - ring[j])) / edgeM,
+    };
+  }
+  return beside !== undefined && area !== undefined && pointInPolygon(area, beside.x, beside.y) ? [beside] : [];
+}
+
+function weaker<Sample extends { readonly fieldNt: number }>(a: Sample, b: Sample): Sample {
+  return b.fieldNt < a.fieldNt ? b : a;
+}
+
+function loopTooLong(route: Route, rules: Rules): Finding {
+  return {
+    code: 'check-signal.loop-too-long',
+    severity: 'caution',
+    message: `The wire of signal unit ${route.signalUnit} is ${route.lengthM.toFixed(1)} m long, more than the ${rules.loopMaxM} m one unit drives.`,
+    advice: 'Check the longest loop in the machine’s manual; give part of the ground a signal unit of its own.',
+    value: route.lengthM,
+    limit: rules.loopMaxM,
+    unit: 'm',
+    at: { x: route.line[0], y: route.line[1] },
+    subject: route.id,
+  };
+}
+
+function outOfRange(polygon: Polygon, loops: LaidLoops, rules: Rules): Finding {
+  const [at] = interiorPoints(polygon, 1);
+  const distance = at === undefined ? rules.signalRangeM : nearestWireM(at, loops);
+  return {
+    code: 'check-signal.out-of-range',
+    severity: 'caution',
+    message: `${polygonAreaM2(polygon).toFixed(1)} m² of the working area lie farther than ${rules.signalRangeM} m from every wire; in their middle the nearest wire is ${distance.toFixed(1)} m away.`,
+    advice: 'Check the range in the machine’s manual, or lead a wire into the open ground.',
+    value: distance,
+    limit: rules.signalRangeM,
+    unit: 'm',
+    ...(at === undefined ? {} : { at }),
+  };
+}
+
+function nearestWireM(at: PlanePoint, loops: LaidLoops): number {
+  let nearest = Number.POSITIVE_INFINITY;
+  for (const { ring } of loops.loops) {
+    for (let i = 0, j = ring.length - 2; i < ring.length; j = i, i += 2) {
+      nearest = Math.min(nearest, pointSegmentM(at.x, at.y, ring[j], ring[j + 1], ring[i], ring[i + 1]));
+    }
+  }
+  return nearest;
+}
+
+function signReversed(worst: FieldSample, count: number): Finding {
+  return {
+    code: 'check-signal.sign-reversed',
+    severity: 'stop',
+    message: `At ${count === 1 ? 'one place' : `${count} places`} inside the wire the field points the wrong way (${worst.fieldNt.toFixed(1)} nT at 1 A): the machine would take lawn for outside.`,
+    advice: 'A loop runs the wrong way round; report this plan, it must not be laid.',
+    value: worst.fieldNt,
+    limit: 0,
+    unit: 'nT',
+    at: worst.at,
+  };
+}
