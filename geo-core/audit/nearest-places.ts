@@ -1,0 +1,50 @@
+import { parameterOnSegment, segmentsCross } from '#geo-core/plane/segment.ts';
+import type { Segments } from './segments.ts';
+
+/** Where two segments come nearest: shares s and t (0 to 1) along the first and the second, the places, their distance. */
+export type NearestPlaces = {
+  readonly s: number;
+  readonly t: number;
+  readonly px: number;
+  readonly py: number;
+  readonly qx: number;
+  readonly qy: number;
+  readonly distanceM: number;
+};
+
+export function nearestPlaces(first: Segments, i: number, second: Segments, j: number): NearestPlaces {
+  const [ax, ay, bx, by] = first.abXy.subarray(i * 4, i * 4 + 4);
+  const [cx, cy, dx, dy] = second.abXy.subarray(j * 4, j * 4 + 4);
+  if (segmentsCross(ax, ay, bx, by, cx, cy, dx, dy)) {
+    const [ux, uy, vx, vy] = [bx - ax, by - ay, dx - cx, dy - cy];
+    const area = ux * vy - uy * vx;
+    return placesAt(
+      first,
+      i,
+      second,
+      j,
+      ((cx - ax) * vy - (cy - ay) * vx) / area,
+      ((cx - ax) * uy - (cy - ay) * ux) / area,
+    );
+  }
+  const atEnds: readonly (readonly [number, number])[] = [
+    [0, parameterOnSegment(ax, ay, cx, cy, dx, dy)],
+    [1, parameterOnSegment(bx, by, cx, cy, dx, dy)],
+    [parameterOnSegment(cx, cy, ax, ay, bx, by), 0],
+    [parameterOnSegment(dx, dy, ax, ay, bx, by), 1],
+  ];
+  return atEnds
+    .map(([s, t]) => placesAt(first, i, second, j, s, t))
+    .reduce((best, each) => (each.distanceM < best.distanceM ? each : best));
+}
+
+/** The places at given shares of two segments. */
+export function placesAt(first: Segments, i: number, second: Segments, j: number, s: number, t: number): NearestPlaces {
+  const a = first.abXy;
+  const b = second.abXy;
+  const px = a[i * 4] + s * (a[i * 4 + 2] - a[i * 4]);
+  const py = a[i * 4 + 1] + s * (a[i * 4 + 3] - a[i * 4 + 1]);
+  const qx = b[j * 4] + t * (b[j * 4 + 2] - b[j * 4]);
+  const qy = b[j * 4 + 1] + t * (b[j * 4 + 3] - b[j * 4 + 1]);
+  return { s, t, px, py, qx, qy, distanceM: Math.sqrt((px - qx) * (px - qx) + (py - qy) * (py - qy)) };
+}
