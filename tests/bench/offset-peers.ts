@@ -1,0 +1,189 @@
+import { execFileSync } from 'node:child_process';
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { buffer, polygon as turfPolygon } from '@turf/turf';
+import type { EdgedPolygon, EdgeRing } from '#geo-core/model/plane-plan.ts';
+import { RULE_SETS, type Rules } from '#geo-core/model/rules.ts';
+import { BEYONDS, type PlaneSite, type SiteInput } from '#geo-core/model/site.ts';
+import { ringLengthM, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { readSite } from '#geo-core/stages/05-read-site.ts';
+import { projectSite } from '#geo-core/stages/10-project-site.ts';
+import { deriveLawn } from '#geo-core/stages/15-derive-lawn.ts';
+import { classifyEdges } from '#geo-core/stages/25-classify-edges.ts';
+import { offsetBoundary } from '#geo-core/stages/30-offset-boundary.ts';
+import type { RealLawn } from '../support/real-lawns.ts';
+import { milliseconds, quantile, seededRandom, sum, table } from './statistics.ts';
+
+/** The offset stage against the same work by native GEOS (a distance for each edge) and by @turf/turf (one distance). */
+
+const ROUNDS = 5;
+const UNIFORM_M = 0.35;
+/** Quarter-circle segments of a 0.35 m arc within our 1 mm. */
+const TURF_STEPS = 11;
+const HEADER_PLACES = ['/usr/include/geos_c.h', '/usr/local/include/geos_c.h', '/opt/homebrew/include/geos_c.h'];
+
+type Job = {
+  readonly name: string;
+  readonly site: SiteInput;
+  readonly edges: readonly EdgedPolygon[];
+  readonly gridM: number;
+};
+type Run = { readonly seconds: readonly number[]; readonly areasM2: readonly number[] };
+
+export function benchOffset(lawns: readonly RealLawn[], seed: number): string {
+  const rules = RULE_SETS[0];
+  const random = seededRandom(seed);
+  const mixed = lawns.map((lawn) => jobOf(lawn, rules, (ring) => runsOfDistances(ring, rules, random)));
+  const uniform = lawns.map((lawn) => jobOf(lawn, rules, (ring) => ring.offsetsM.map(() => UNIFORM_M)));
+  runOurs(mixed, rules, 1);
+  const rows = [
+    ['offset stage', 'lawns/s', 'median ms', 'p99 ms', 'ours is faster by', 'same area to 1 mm along the edge'],
+  ];
+  const lengthsM = mixed.map(({ edges }) =>
+    sum(edges.flatMap(({ outer, holes }) => [outer, ...holes]).map(({ ring }) => ringLengthM(ring))),
+  );
+  const ours = runOurs(mixed, rules, ROUNDS);
+  rows.push(rowOf('mixed distances, ours', ours));
+  const native = runNative(mixed);
+  if (typeof native !== 'string') rows.push(rowOf('mixed distances, native GEOS', native, ours, lengthsM));
+  const oursUniform = runOurs(uniform, rules, ROUNDS);
+  rows.push(rowOf(`uniform ${UNIFORM_M} m, ours`, oursUniform));
+  const nativeUniform = runNative(uniform);
+  if (typeof nativeUniform !== 'string')
+    rows.push(rowOf(`uniform ${UNIFORM_M} m, native GEOS`, nativeUniform, oursUniform, lengthsM));
+  rows.push(rowOf(`uniform ${UNIFORM_M} m, @turf/turf buffer`, runTurf(uniform), oursUniform));
+  const skipped = typeof native === 'string' ? `\n${native}` : '';
+  return `Offset stage, ${lawns.length} real lawns, median of ${ROUNDS} rounds for each lawn\n${table(rows)}${skipped}`;
+}
+
+function jobOf(lawn: RealLawn, rules: Rules, distances: (ring: EdgeRing) => Float64Array): Job {
+  const site: PlaneSite = projectSite(readSite(lawn.site, rules).output).output;
+  const derived = deriveLawn({ site }, rules).output;
+  const redone = (ring: EdgeRing): EdgeRing => ({ ...ring, offsetsM: distances(ring) });
+  const edges = classifyEdges({ site, lawn: derived }, rules).output.map(({ outer, holes }) => ({
+    outer: redone(outer),
+    holes: holes.map(redone),
+  }));
+  return { name: lawn.name, site: lawn.site, edges, gridM: site.gridM };
+}
+
+/** Distances of the rule set in runs of one to eight edges, as fences and beds come. */
+function runsOfDistances(ring: EdgeRing, rules: Rules, random: () => number): Float64Array {
+  let left = 0;
+  let distanceM = 0;
+  return ring.offsetsM.map(() => {
+    if (left === 0) {
+      left = 1 + Math.floor(8 * random());
+      distanceM = rules.offsetsM[BEYONDS[Math.floor(BEYONDS.length * random())]];
+    }
+    left--;
+    return distanceM;
+  });
+}
+
+function runOurs(jobs: readonly Job[], rules: Rules, rounds: number): Run {
+  return measured(jobs, rounds, ({ edges, gridM }) => {
+    const inset = offsetBoundary({ edges, gridM }, rules).output;
+    return () => totalAreaM2(inset);
+  });
+}
+
+function runTurf(jobs: readonly Job[]): Run {
+  const polygons = new Map(
+    jobs.map(({ name, site }) => {
+      const geometry = site.features[0].geometry;
+      if (geometry?.type !== 'Polygon') throw new Error(`${name} is not a polygon`);
+      return [name, turfPolygon(geometry.coordinates.map((ring) => ring.map((position) => [...position])))];
+    }),
+  );
+  return measured(jobs, 1, ({ name }) => {
+    const polygon = polygons.get(name);
+    if (polygon !== undefined) buffer(polygon, -UNIFORM_M, { units: 'meters', steps: TURF_STEPS });
+    return () => Number.NaN;
+  });
+}
+
+function measured(jobs: readonly Job[], rounds: number, work: (job: Job) => () => number): Run {
+  const seconds: number[][] = jobs.map(() => []);
+  const areasM2: number[] = [];
+  for (let round = 0; round < rounds; round++)
+    jobs.forEach((job, i) => {
+      const startMs = performance.now();
+      const areaM2 = work(job);
+      seconds[i].push((performance.now() - startMs) / 1000);
+      areasM2[i] = areaM2();
+    });
+  return { seconds: seconds.map((each) => quantile(each, 0.5)), areasM2 };
+}
+
+/** Compiles the C program beside this file and runs it; a message where compiler or library is absent. */
+function runNative(jobs: readonly Job[]): Run | string {
+  if (!HEADER_PLACES.some((place) => existsSync(place)))
+    return 'native GEOS skipped: geos_c.h is not here (Debian: apt-get install gcc libgeos-dev)';
+  const folder = mkdtempSync(join(tmpdir(), 'loopwright-bench-'));
+  try {
+    const program = join(folder, 'geos-offset');
+    const source = fileURLToPath(new URL('geos-offset.c', import.meta.url));
+    execFileSync('cc', ['-O2', '-o', program, source, '-lgeos_c', '-lm'], { stdio: 'pipe' });
+    const input = jobs.flatMap(({ edges }) => edges.flatMap(polygonLines)).join('\n');
+    const output = execFileSync(program, [String(ROUNDS)], { input, maxBuffer: 1 << 28 }).toString();
+    return gathered(jobs, output);
+  } catch (error) {
+    return `native GEOS skipped: ${error instanceof Error ? error.message.split('\n')[0] : String(error)}`;
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+/** A lawn of several parts is several polygons to GEOS: their times and areas are added up. */
+function gathered(jobs: readonly Job[], output: string): Run {
+  const owner = jobs.flatMap(({ edges }, job) => edges.map(() => job));
+  const perRound = Array.from({ length: ROUNDS }, () => jobs.map(() => 0));
+  const areasM2 = jobs.map(() => 0);
+  output
+    .trim()
+    .split('\n')
+    .forEach((line, i) => {
+      const [part, seconds, areaM2] = line.split(' ').map(Number);
+      const round = Math.floor(i / owner.length);
+      perRound[round][owner[part]] += seconds;
+      if (round === 0) areasM2[owner[part]] += areaM2;
+    });
+  return {
+    seconds: jobs.map((_, job) =>
+      quantile(
+        perRound.map((round) => round[job]),
+        0.5,
+      ),
+    ),
+    areasM2,
+  };
+}
+
+function polygonLines({ outer, holes }: EdgedPolygon): string[] {
+  const rings = [outer, ...holes];
+  return [
+    `lawn ${rings.length}`,
+    ...rings.flatMap(({ ring, offsetsM }) => [
+      `ring ${offsetsM.length}`,
+      ...Array.from(offsetsM, (distanceM, i) => `${ring[2 * i]} ${ring[2 * i + 1]} ${distanceM}`),
+    ]),
+  ];
+}
+
+function rowOf(name: string, run: Run, ours?: Run, lengthsM: readonly number[] = []): string[] {
+  const ratio = ours === undefined ? '' : `${(sum(run.seconds) / sum(ours.seconds)).toFixed(2)} x`;
+  const same = lengthsM.filter(
+    (lengthM, i) => Math.abs(run.areasM2[i] - (ours?.areasM2[i] ?? 0)) <= 1e-3 * lengthM,
+  ).length;
+  return [
+    name,
+    (run.seconds.length / sum(run.seconds)).toFixed(0),
+    milliseconds(quantile(run.seconds, 0.5)),
+    milliseconds(quantile(run.seconds, 0.99)),
+    ratio,
+    lengthsM.length === 0 ? '' : `${same} of ${lengthsM.length}`,
+  ];
+}
