@@ -24,6 +24,8 @@ export type KeepOut = {
   readonly id: string;
   readonly feature: FeatureAttributes;
   readonly polygons: readonly Polygon[];
+  /** Set where it is round (given as a point with a radius): its loop is then drawn as one circle. */
+  readonly discs: readonly { readonly x: number; readonly y: number; readonly radiusM: number }[];
   /** Distance from it to its loop, metres. */
   readonly offsetM: number;
 };

@@ -1,9 +1,9 @@
 import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
-import { segmentIndex } from './box-index.ts';
+import { ringSegments, segmentIndex } from './box-index.ts';
 import { kernel } from './kernel.ts';
 import { polygonAreaM2 } from './measure.ts';
 import { pointInRing, polygonsFromRings, ringsOf } from './polygons.ts';
-import { parameterOnSegment, pointSegmentM } from './segment.ts';
+import { cross, parameterOnSegment, pointSegmentM } from './segment.ts';
 
 /**
  * Ground too narrow for two wires: found, and taken out.
@@ -18,6 +18,8 @@ const OPENING_SLACK_M = 0.000_2;
 /** The opened ground is grown by this before it is compared, so that walls drop out of the comparison, metres. */
 const WALL_SLACK_M = 0.000_3;
 const LEAST_PIECE_M2 = 0.000_1;
+/** An outline this near a wall runs along it, metres. */
+const ON_WALL_M = 0.000_05;
 /** Half the width of needles that are dropped after a cut, metres. */
 const NEEDLE_M = 0.000_3;
 /** Short necks are cut straight across, this wide, metres. */
@@ -40,50 +42,50 @@ export type NarrowPlace = { readonly a: PlanePoint; readonly b: PlanePoint; read
 
 /** The narrowest place under gapM, or undefined. */
 function narrowestPlace(rings: readonly Ring[], gapM: number): NarrowPlace | undefined {
-  const { segments, ringOf, startM, ringLengthM } = segmentsOf(rings);
-  const index = segmentIndex(segments);
-  if (index === undefined) return undefined;
+  const at = ringSegments(rings);
+  const index = segmentIndex(at);
+  const ways = waysOf(rings, at);
   let worst: NarrowPlace | undefined;
-  const count = segments.length / 4;
-  for (let i = 0; i < count; i++) {
-    const [ax, ay, bx, by] = segments.subarray(4 * i, 4 * i + 4);
-    const near = index.search(
-      Math.min(ax, bx) - gapM,
-      Math.min(ay, by) - gapM,
-      Math.max(ax, bx) + gapM,
-      Math.max(ay, by) + gapM,
-      (j) => j > i,
-    );
-    for (const j of near) {
-      if (ringOf[i] === ringOf[j] && alongM(i, j, startM, ringLengthM[ringOf[i]], segments) <= CORNER_FACTOR * gapM)
-        continue;
-      const place = nearestPair(segments, i, j);
-      if (place.widthM >= (worst?.widthM ?? gapM - 4 * OPENING_SLACK_M)) continue;
+  for (let i = 0; index !== undefined && i < at.length / 4; i++) {
+    const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
+    const [minX, minY] = [Math.min(ax, bx) - gapM, Math.min(ay, by) - gapM];
+    const [maxX, maxY] = [Math.max(ax, bx) + gapM, Math.max(ay, by) + gapM];
+    index.search(minX, minY, maxX, maxY, (j) => {
+      if (j <= i || (ways.ringOf[i] === ways.ringOf[j] && alongM(i, j, ways, at) <= CORNER_FACTOR * gapM)) return false;
+      const place = nearestPair(at, i, j);
+      if (place.widthM >= (worst?.widthM ?? gapM - 4 * OPENING_SLACK_M) || !facesGround(at, i, j, place)) return false;
       if (isInside(rings, (place.a.x + place.b.x) / 2, (place.a.y + place.b.y) / 2)) worst = place;
-    }
+      return false;
+    });
   }
   return worst;
 }
 
-function segmentsOf(rings: readonly Ring[]) {
-  const count = rings.reduce((sum, ring) => sum + ring.length / 2, 0);
-  const segments = new Float64Array(4 * count);
-  const ringOf = new Int32Array(count);
-  const startM = new Float64Array(count);
-  const ringLengthM: number[] = [];
+/** Which ring each segment belongs to, where on it it starts, and how long the ring is. */
+type Ways = { readonly ringOf: Int32Array; readonly startM: Float64Array; readonly ringM: readonly number[] };
+
+function waysOf(rings: readonly Ring[], at: Float64Array): Ways {
+  const ringOf = new Int32Array(at.length / 4);
+  const startM = new Float64Array(at.length / 4);
+  const ringM: number[] = [];
   let k = 0;
   rings.forEach((ring, r) => {
     let lengthM = 0;
     for (let i = 0; i < ring.length; i += 2, k++) {
-      const next = (i + 2) % ring.length;
-      segments.set([ring[i], ring[i + 1], ring[next], ring[next + 1]], 4 * k);
       ringOf[k] = r;
       startM[k] = lengthM;
-      lengthM += segmentLengthM(segments, k);
+      lengthM += segmentLengthM(at, k);
     }
-    ringLengthM.push(lengthM);
+    ringM.push(lengthM);
   });
-  return { segments, ringOf, startM, ringLengthM };
+  return { ringOf, startM, ringM };
+}
+
+/** Ground lies on the left of both segments: the cheap first question before a point is looked for in all rings. */
+function facesGround(at: Float64Array, i: number, j: number, { a, b }: NarrowPlace): boolean {
+  const left = (k: number, { x, y }: PlanePoint) => cross(at[4 * k], at[4 * k + 1], at[4 * k + 2], at[4 * k + 3], x, y);
+  const [first, second] = left(i, a) === 0 ? [b, a] : [a, b];
+  return left(i, first) >= 0 && left(j, second) >= 0;
 }
 
 function segmentLengthM(segments: Float64Array, i: number): number {
@@ -93,9 +95,9 @@ function segmentLengthM(segments: Float64Array, i: number): number {
 }
 
 /** The shorter way along the ring between two of its segments, end to start. */
-function alongM(i: number, j: number, startM: Float64Array, ringM: number, segments: Float64Array): number {
+function alongM(i: number, j: number, { ringOf, startM, ringM }: Ways, segments: Float64Array): number {
   const forward = startM[j] - startM[i] - segmentLengthM(segments, i);
-  const backward = ringM - (startM[j] - startM[i]) - segmentLengthM(segments, j);
+  const backward = ringM[ringOf[i]] - (startM[j] - startM[i]) - segmentLengthM(segments, j);
   return Math.max(0, Math.min(forward, backward));
 }
 
@@ -130,46 +132,38 @@ function withoutNarrowPieces(rings: readonly Ring[], gapM: number, gridM: number
   const rest = polygonsFromRings(kernel().difference(rings, open, gridM)).filter(
     (piece) => polygonAreaM2(piece) > LEAST_PIECE_M2,
   );
-  const wall = wallFinder(rings);
-  const cut = rest.filter((piece) => {
-    const { contacts, depthM } = contactsOf(piece.outer, open, wall);
-    return contacts !== 1 || depthM > radiusM;
-  });
+  const nearWall = nearnessTo(rings);
+  const nearOpen = nearnessTo(open);
+  const cut = rest.filter(({ outer }) => contactsOf(outer, nearWall) !== 1 || reachesDeeper(outer, radiusM, nearOpen));
   return cut.length === 0 ? rings : clean(kernel().difference(rings, ringsOf(cut), gridM), gridM);
 }
 
-/** How many separate stretches of a piece's outline face open ground, and how far from open ground the piece reaches. */
-function contactsOf(outline: Ring, open: readonly Ring[], isOnWall: (x: number, y: number) => boolean) {
-  const flags: boolean[] = [];
+/** How many separate stretches of a piece's outline face open ground instead of a wall. */
+function contactsOf(outline: Ring, nearWall: Nearness): number {
+  const faces: boolean[] = [];
   for (let i = 0; i < outline.length; i += 2) {
     const next = (i + 2) % outline.length;
-    flags.push(!isOnWall((outline[i] + outline[next]) / 2, (outline[i + 1] + outline[next + 1]) / 2));
+    faces.push(!nearWall((outline[i] + outline[next]) / 2, (outline[i + 1] + outline[next + 1]) / 2, ON_WALL_M));
   }
-  const contacts = flags.filter((flag, i) => flag && !flags[(i + flags.length - 1) % flags.length]).length;
-  let depthM = 0;
-  const openSegments = segmentsOf(open).segments;
-  for (let i = 0; i < outline.length; i += 2) {
-    let nearest = Number.POSITIVE_INFINITY;
-    for (let k = 0; k < openSegments.length; k += 4) {
-      const [ax, ay, bx, by] = openSegments.subarray(k, k + 4);
-      nearest = Math.min(nearest, pointSegmentM(outline[i], outline[i + 1], ax, ay, bx, by));
-    }
-    depthM = Math.max(depthM, nearest);
-  }
-  return { contacts, depthM };
+  return faces.filter((face, i) => face && !faces[(i + faces.length - 1) % faces.length]).length;
 }
 
-function wallFinder(rings: readonly Ring[]): (x: number, y: number) => boolean {
-  const { segments } = segmentsOf(rings);
-  const index = segmentIndex(segments);
-  const reach = 0.000_05;
-  return (x, y) =>
-    index
-      ?.search(x - reach, y - reach, x + reach, y + reach)
-      .some(
-        (i) =>
-          pointSegmentM(x, y, segments[4 * i], segments[4 * i + 1], segments[4 * i + 2], segments[4 * i + 3]) < reach,
-      );
+/** Whether a piece has a corner farther than depthM from open ground. */
+function reachesDeeper(outline: Ring, depthM: number, nearOpen: Nearness): boolean {
+  for (let i = 0; i < outline.length; i += 2) if (!nearOpen(outline[i], outline[i + 1], depthM)) return true;
+  return false;
+}
+
+/** Whether a point lies within reachM of any ring. */
+type Nearness = (x: number, y: number, reachM: number) => boolean;
+
+function nearnessTo(rings: readonly Ring[]): Nearness {
+  const at = ringSegments(rings);
+  const index = segmentIndex(at);
+  const isNear = (x: number, y: number, reachM: number) => (i: number) =>
+    pointSegmentM(x, y, at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]) < reachM;
+  return (x, y, reachM) =>
+    index?.collides(x - reachM, y - reachM, x + reachM, y + reachM, isNear(x, y, reachM)) ?? false;
 }
 
 /** A rectangle over the neck from wall to wall and a little beyond. */

@@ -66,8 +66,11 @@ function areaRings(feature: PlaneFeature): Ring[] {
     const widthM = feature.widthM ?? LINE_WIDTH_M[feature.kind];
     return widthM === undefined ? [] : shape.lines.flatMap((line) => stripRings(line, widthM));
   }
-  const radiusM = feature.radiusM ?? POINT_RADIUS_M;
-  return radiusM > 0 ? shape.points.map(({ x, y }) => discRing(x, y, radiusM)) : [];
+  return discsOf(feature).map(({ x, y, radiusM }) => discRing(x, y, radiusM));
+}
+
+function discsOf({ shape, radiusM = POINT_RADIUS_M }: PlaneFeature): KeepOut['discs'] {
+  return shape.type === 'point' && radiusM > 0 ? shape.points.map(({ x, y }) => ({ x, y, radiusM })) : [];
 }
 
 function keepOutsOf(site: PlaneSite, rules: Rules): KeepOut[] {
@@ -77,6 +80,7 @@ function keepOutsOf(site: PlaneSite, rules: Rules): KeepOut[] {
       id: `keep-out-${i + 1}`,
       feature,
       polygons: polygonsFromRings(kernel().positiveUnion(areaRings({ ...feature, shape }), site.gridM)),
+      discs: discsOf({ ...feature, shape }),
       offsetM: rules.offsetsM.keepOut,
     }));
 }

@@ -149,20 +149,15 @@ function withoutNoise(pieces: readonly Piece[], leastShare: number, rules: Rules
 
 /** Where (0 to 1) the sources run along the edge within their reach. */
 function stretchesAlong(ax: number, ay: number, bx: number, by: number, length: number, sources: Sources): Stretch[] {
-  if (sources.index === undefined || length === 0) return [];
+  const { index, list, reachM } = sources;
+  if (index === undefined || length === 0) return [];
   const [ux, uy] = [(bx - ax) / length, (by - ay) / length];
-  const { reachM } = sources;
-  const near = sources.index.search(
-    Math.min(ax, bx) - reachM,
-    Math.min(ay, by) - reachM,
-    Math.max(ax, bx) + reachM,
-    Math.max(ay, by) + reachM,
-  );
+  const [minX, minY, maxX, maxY] = [Math.min(ax, bx), Math.min(ay, by), Math.max(ax, bx), Math.max(ay, by)];
+  const near = index.search(minX - reachM, minY - reachM, maxX + reachM, maxY + reachM);
   const found: Stretch[] = [];
   for (const i of near.toSorted((a, b) => a - b)) {
-    const source = sources.list[i];
-    const stretch = stretchOf(source, ax, ay, ux, uy, length);
-    if (stretch) found.push({ from: stretch[0], to: stretch[1], source });
+    const stretch = stretchOf(list[i], ax, ay, ux, uy, length);
+    if (stretch) found.push({ from: stretch[0], to: stretch[1], source: list[i] });
   }
   return found;
 }

@@ -12,7 +12,7 @@ import type {
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { drivableCorners } from '#geo-core/plane/drivable-corners.ts';
-import { insetContour } from '#geo-core/plane/inset-contour.ts';
+import { discRing, insetContour } from '#geo-core/plane/inset-contour.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { polygonAreaM2, ringLengthM } from '#geo-core/plane/measure.ts';
 import { withoutNarrowPlaces } from '#geo-core/plane/narrow-places.ts';
@@ -71,6 +71,7 @@ function steepKeepOuts({ slope }: LoopKeepOutsInput, rules: Rules): KeepOut[] {
     id: `steep-${i + 1}`,
     feature: { kind: 'keep-out', pointer: `steep-${i + 1}` },
     polygons: [polygon],
+    discs: [],
     offsetM: rules.offsetsM.keepOut,
   }));
 }
@@ -82,13 +83,15 @@ function withoutKeepOuts(
   rules: Rules,
   gridM: number,
 ): readonly Ring[] {
-  const contours = keepOuts.flatMap((keepOut) =>
-    keepOut.polygons
-      .map(({ outer }) =>
-        insetContour(reversedRing(outer), new Float64Array(outer.length / 2).fill(keepOut.offsetM), rules.reflexJoin),
-      )
-      .filter((contour) => contour !== undefined),
-  );
+  const contours = keepOuts
+    .flatMap(({ polygons, discs, offsetM }) =>
+      discs.length > 0
+        ? discs.map(({ x, y, radiusM }) => reversedRing(discRing(x, y, radiusM + offsetM)))
+        : polygons.map(({ outer }) =>
+            insetContour(reversedRing(outer), new Float64Array(outer.length / 2).fill(offsetM), rules.reflexJoin),
+          ),
+    )
+    .filter((contour) => contour !== undefined);
   return contours.length === 0 ? ground : kernel().positiveUnion([...ground, ...contours], gridM);
 }
 
