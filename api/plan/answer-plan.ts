@@ -1,0 +1,38 @@
+import type { Plan } from '#geo-core/model/plan.ts';
+import { makePlan } from './make-plan.ts';
+import { CRS84_URI, parseCrs } from './parse-crs.ts';
+import { PLAN_FORMATS } from './plan-formats.ts';
+import { planInCrs } from './plan-in-crs.ts';
+import type { PlanAnswer, PlanJob } from './plan-job.ts';
+import { usSummary } from './us-summary.ts';
+
+/** Makes the plan a job asks for and writes it in the format, kinds, units and coordinate system asked for. */
+export async function answerPlan(job: PlanJob): Promise<PlanAnswer> {
+  const made = await makePlan(job);
+  if (made.outcome === 'refused') return made;
+  const format = PLAN_FORMATS.find(({ id }) => id === job.format);
+  if (format === undefined) throw new Error(`no format "${job.format}"`);
+  const { include } = job;
+  const kept = include === undefined ? made.plan : withKinds(made.plan, include);
+  if (format.id !== 'geojson') {
+    return { outcome: 'planned', body: await format.write(kept), mediaType: format.mediaType, headers: {} };
+  }
+  const system = job.planCrs === undefined ? undefined : parseCrs(job.planCrs);
+  const isLonLat = system === undefined || (system.crs.epsg === 4326 && system.axisOrder === 'east-north');
+  const placed = isLonLat ? kept : planInCrs(kept, system);
+  const document = {
+    ...placed,
+    ...(!isLonLat && { crs: { type: 'name', properties: { name: `urn:ogc:def:crs:EPSG::${system.crs.epsg}` } } }),
+    ...(made.units === 'us' && { units: 'us', summaryUs: usSummary(placed.summary) }),
+  };
+  return {
+    outcome: 'planned',
+    body: await format.write(document),
+    mediaType: format.mediaType,
+    headers: { 'content-crs': `<${isLonLat ? CRS84_URI : system.name}>` },
+  };
+}
+
+function withKinds(plan: Plan, kinds: readonly string[]): Plan {
+  return { ...plan, features: plan.features.filter(({ properties }) => kinds.includes(properties.kind)) };
+}

@@ -1,0 +1,25 @@
+import { parentPort, workerData } from 'node:worker_threads';
+import { loadKernel } from '#geo-core/index.ts';
+import { answerPlan } from './answer-plan.ts';
+import type { PlanAnswer, PlanJob } from './plan-job.ts';
+
+const { kernelBytes } = workerData as { readonly kernelBytes: Uint8Array };
+const port = parentPort;
+if (port === null) throw new Error('plan-worker.ts runs as a worker thread only');
+const kernelLoaded = loadKernel(kernelBytes);
+
+port.on('message', (job: PlanJob) => {
+  void kernelLoaded
+    .then(() => answerPlan(job))
+    .catch((error: unknown): PlanAnswer => ({ outcome: 'failed', trace: traceOf(error) }))
+    .then((answer) => port.postMessage(answer, answer.outcome === 'planned' ? [transferable(answer.body)] : []));
+});
+
+function transferable({ buffer }: Uint8Array): ArrayBuffer {
+  if (buffer instanceof ArrayBuffer) return buffer;
+  throw new Error('an answer must not share its memory');
+}
+
+function traceOf(error: unknown): string {
+  return error instanceof Error ? (error.stack ?? error.message) : String(error);
+}

@@ -1,0 +1,153 @@
+import { negotiate } from '#api/negotiate.ts';
+import { HttpProblem } from '#api/problems.ts';
+import type { Limits } from '#api/read-config.ts';
+import { PLAN_KINDS, type PlanKind } from '#geo-core/model/plan.ts';
+import { CRS_REMEDY, parseCrs } from './parse-crs.ts';
+import { PLAN_FORMATS } from './plan-formats.ts';
+import type { ElevationFile, PlanJob } from './plan-job.ts';
+import { readBody } from './read-body.ts';
+
+const PARAMETERS = ['include', 'rules', 'units', 'crs', 'f'] as const;
+const UNITS = ['metric', 'us'] as const;
+const MEDIA_TYPES = ['application/geo+json', 'application/json', 'multipart/form-data'] as const;
+const PARTS = ['site', 'elevation', 'elevationEpsg'] as const;
+
+/** A `POST /plan` request -> the job it asks for; throws `HttpProblem` for what a plain look at the request can refuse. */
+export async function readPlanRequest(request: Request, limits: Limits): Promise<PlanJob> {
+  const query = new URL(request.url).searchParams;
+  for (const name of query.keys()) {
+    if (!PARAMETERS.some((known) => known === name)) {
+      throw wrongParameter(`there is no parameter "${name.slice(0, 40)}"; known are ${PARAMETERS.join(', ')}`);
+    }
+  }
+  const mediaType = request.headers.get('content-type')?.split(';')[0].trim().toLowerCase();
+  if (!MEDIA_TYPES.some((known) => known === mediaType)) throw wrongMediaType(mediaType);
+  const include = readInclude(query.get('include'));
+  const units = readUnits(query.get('units'));
+  const siteCrs = readCrs('crs', query.get('crs')) ?? readCrs('Content-Crs', request.headers.get('content-crs'));
+  const planCrs = readCrs('Accept-Crs', request.headers.get('accept-crs')) ?? readCrs('crs', query.get('crs'));
+  const rules = query.get('rules');
+  const format = readFormat(query.get('f'), request.headers.get('accept') ?? undefined);
+  const body = await readBody(request, limits.bodyBytesMax);
+  const sent = mediaType === 'multipart/form-data' ? await readParts(request, body) : { site: body };
+  return {
+    ...sent,
+    ...(siteCrs !== undefined && { siteCrs }),
+    ...(planCrs !== undefined && { planCrs }),
+    ...(include !== undefined && { include }),
+    ...(rules !== null && { rules }),
+    ...(units !== undefined && { units }),
+    format,
+    limits,
+  };
+}
+
+function readInclude(text: string | null): PlanKind[] | undefined {
+  if (text === null) return undefined;
+  return text.split(',').map((word) => {
+    const kind = PLAN_KINDS.find((known) => known === word.trim());
+    if (kind !== undefined) return kind;
+    throw wrongParameter(
+      `include="${word.slice(0, 40)}" is no kind of plan feature; known are ${PLAN_KINDS.join(', ')}`,
+    );
+  });
+}
+
+function readUnits(text: string | null): 'metric' | 'us' | undefined {
+  if (text === null) return undefined;
+  const units = UNITS.find((known) => known === text);
+  if (units === undefined) throw wrongParameter(`units="${text.slice(0, 40)}" is not one of ${UNITS.join(', ')}`);
+  return units;
+}
+
+function readCrs(where: string, text: string | null): string | undefined {
+  if (text === null) return undefined;
+  if (parseCrs(text) === undefined) throw wrongParameter(`${where}="${text.slice(0, 80)}" is not known: ${CRS_REMEDY}`);
+  return text;
+}
+
+function readFormat(id: string | null, accept: string | undefined): string {
+  if (id !== null) {
+    if (PLAN_FORMATS.some((format) => format.id === id)) return id;
+    throw wrongParameter(
+      `f="${id.slice(0, 40)}" is not written here; known are ${PLAN_FORMATS.map((format) => format.id).join(', ')}`,
+    );
+  }
+  const offers = PLAN_FORMATS.flatMap((format) =>
+    [format.mediaType, ...format.alsoFor].map((offer) => ({ offer, id: format.id })),
+  );
+  const liked = negotiate(
+    accept,
+    offers.map(({ offer }) => offer),
+  );
+  const found = offers.find(({ offer }) => offer === liked);
+  if (found !== undefined) return found.id;
+  throw new HttpProblem({
+    code: 'not-acceptable',
+    detail: `Accept asks for none of ${offers.map(({ offer }) => offer).join(', ')}`,
+  });
+}
+
+type SentParts = { readonly site: Uint8Array; readonly elevation?: ElevationFile };
+
+async function readParts(request: Request, body: Uint8Array<ArrayBuffer>): Promise<SentParts> {
+  const contentType = request.headers.get('content-type') ?? '';
+  let form: FormData;
+  try {
+    form = await new Response(body, { headers: { 'content-type': contentType } }).formData();
+  } catch {
+    throw new HttpProblem({
+      code: 'invalid-body',
+      detail: 'the body is not whole multipart/form-data with the boundary of its Content-Type',
+    });
+  }
+  for (const name of form.keys()) {
+    if (!PARTS.some((known) => known === name)) {
+      throw new HttpProblem({
+        code: 'invalid-body',
+        detail: `there is no part "${name.slice(0, 40)}"; known are ${PARTS.join(', ')}`,
+      });
+    }
+  }
+  const site = form.get('site');
+  if (site === null)
+    throw new HttpProblem({ code: 'invalid-body', detail: 'the part "site" is missing: a GeoJSON FeatureCollection' });
+  const siteBytes = typeof site === 'string' ? new TextEncoder().encode(site) : await bytesOf(site);
+  const elevation = form.get('elevation');
+  if (elevation === null) return { site: siteBytes };
+  if (typeof elevation === 'string') {
+    throw new HttpProblem({
+      code: 'invalid-body',
+      detail: 'the part "elevation" must be a file (with a file name): GeoTIFF, ASCII grid or CoverageJSON',
+    });
+  }
+  const epsg = readEpsg(form.get('elevationEpsg'));
+  return {
+    site: siteBytes,
+    elevation: { bytes: await bytesOf(elevation), fileName: elevation.name, ...(epsg !== undefined && { epsg }) },
+  };
+}
+
+async function bytesOf(file: File): Promise<Uint8Array> {
+  return new Uint8Array(await file.arrayBuffer());
+}
+
+function readEpsg(part: FormDataEntryValue | null): number | undefined {
+  if (part === null) return undefined;
+  const named = typeof part === 'string' ? parseCrs(part) : undefined;
+  if (named !== undefined) return named.crs.epsg;
+  const shown = typeof part === 'string' ? part.slice(0, 40) : 'a file';
+  throw new HttpProblem({ code: 'invalid-body', detail: `elevationEpsg="${shown}" is not known: ${CRS_REMEDY}` });
+}
+
+function wrongParameter(detail: string): HttpProblem {
+  return new HttpProblem({ code: 'invalid-parameter', detail });
+}
+
+function wrongMediaType(mediaType: string | undefined): HttpProblem {
+  return new HttpProblem({
+    code: 'unsupported-media-type',
+    detail: `Content-Type ${mediaType === undefined ? 'is missing' : `"${mediaType.slice(0, 80)}" is not read here`}: send ${MEDIA_TYPES.join(', ')}`,
+    headers: { accept: MEDIA_TYPES.join(', ') },
+  });
+}

@@ -1,0 +1,131 @@
+import { Worker } from 'node:worker_threads';
+import { type PlanAnswer, type PlanJob, refusal } from './plan-job.ts';
+
+/** Where plans are made: off the thread that answers requests, so that none of them waits for another. */
+export interface Planner {
+  /** Answers whatever happens: too much to do, out of time, out of memory, a defect. Gives up a waiting job when `signal` aborts. */
+  plan(job: PlanJob, signal?: AbortSignal): Promise<PlanAnswer>;
+  load(): PlannerLoad;
+  close(): Promise<void>;
+}
+
+export type PlannerLoad = {
+  readonly workers: number;
+  readonly busy: number;
+  readonly waiting: number;
+  readonly waitingMax: number;
+};
+
+export type PoolSettings = {
+  readonly workers: number;
+  readonly queueMax: number;
+  readonly workerMemoryMb: number;
+  /** Bytes of the polygon kernel, for each worker. */
+  readonly kernelBytes: Uint8Array;
+};
+
+type Waiting = { readonly job: PlanJob; readonly answer: (answer: PlanAnswer) => void };
+type Seat = { worker: Worker | undefined; isBusy: boolean };
+
+const START = new URL('./worker-start.mjs', import.meta.url);
+
+/** A pool of worker threads; a worker that runs out of time or memory is ended and replaced when the next job comes. */
+export function workerPool(settings: PoolSettings): Planner {
+  const seats: Seat[] = Array.from({ length: settings.workers }, () => ({ worker: undefined, isBusy: false }));
+  const waiting: Waiting[] = [];
+
+  function startWorker(): Worker {
+    return new Worker(START, {
+      workerData: { kernelBytes: settings.kernelBytes },
+      execArgv: [],
+      resourceLimits: { maxOldGenerationSizeMb: settings.workerMemoryMb },
+    });
+  }
+
+  function runNext(): void {
+    const seat = seats.find(({ isBusy }) => !isBusy);
+    const next = seat === undefined ? undefined : waiting.shift();
+    if (seat === undefined || next === undefined) return;
+    seat.isBusy = true;
+    void runOn(seat, next.job).then((answer) => {
+      seat.isBusy = false;
+      next.answer(answer);
+      runNext();
+    });
+  }
+
+  function runOn(seat: Seat, job: PlanJob): Promise<PlanAnswer> {
+    const worker = seat.worker ?? startWorker();
+    seat.worker = worker;
+    const { planningMsMax } = job.limits;
+    return new Promise((resolve) => {
+      const settle = (answer: PlanAnswer, keep: boolean): void => {
+        clearTimeout(timer);
+        worker.removeAllListeners();
+        if (keep) {
+          worker.unref();
+          resolve(answer);
+          return;
+        }
+        seat.worker = undefined;
+        worker.on('error', () => undefined);
+        void worker.terminate().then(() => resolve(answer));
+      };
+      const timer = setTimeout(() => settle(outOfTime(planningMsMax), false), planningMsMax);
+      worker.ref();
+      worker.on('message', (answer: PlanAnswer) => settle(answer, true));
+      worker.on('error', (error: Error & { code?: string }) => {
+        settle(error.code === 'ERR_WORKER_OUT_OF_MEMORY' ? outOfMemory(settings) : failed(error), false);
+      });
+      worker.on('exit', (code) => settle(failed(new Error(`a worker ended with code ${code}`)), false));
+      worker.postMessage(job);
+    });
+  }
+
+  return {
+    plan(job, signal) {
+      if (waiting.length >= settings.queueMax && seats.every(({ isBusy }) => isBusy)) {
+        return Promise.resolve(refusal('busy', `${waiting.length} requests wait already: try again later`));
+      }
+      return new Promise((resolve) => {
+        const entry: Waiting = { job, answer: resolve };
+        waiting.push(entry);
+        signal?.addEventListener('abort', () => {
+          const place = waiting.indexOf(entry);
+          if (place < 0) return;
+          waiting.splice(place, 1);
+          resolve(refusal('busy', 'the request was given up while it waited'));
+        });
+        runNext();
+      });
+    },
+    load: () => ({
+      workers: seats.length,
+      busy: seats.filter(({ isBusy }) => isBusy).length,
+      waiting: waiting.length,
+      waitingMax: settings.queueMax,
+    }),
+    async close() {
+      for (const { answer } of waiting.splice(0)) answer(refusal('busy', 'the service is stopping'));
+      await Promise.all(seats.map(({ worker }) => worker?.terminate()));
+    },
+  };
+}
+
+function outOfTime(planningMsMax: number): PlanAnswer {
+  return refusal(
+    'time-limit',
+    `planning took longer than ${planningMsMax / 1000} s (LOOPWRIGHT_PLANNING_MAX_S): simplify the outlines or split the site`,
+  );
+}
+
+function outOfMemory({ workerMemoryMb }: PoolSettings): PlanAnswer {
+  return refusal(
+    'memory-limit',
+    `planning took more than ${workerMemoryMb} MB (LOOPWRIGHT_WORKER_MEMORY_MB): simplify the outlines, split the site or send a coarser grid`,
+  );
+}
+
+function failed(error: Error): PlanAnswer {
+  return { outcome: 'failed', trace: error.stack ?? error.message };
+}
