@@ -2,7 +2,7 @@ import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { LocalPlane, LonLat, Polyline, Ring } from '#geo-core/model/position.ts';
 import type { PlaneFeature, PlaneShape, PlaneSite, Site } from '#geo-core/model/site.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
-import { ringAreaM2, ringLengthM, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { polygonPerimeterM, ringAreaM2, ringLengthM, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { polygonsFromRings } from '#geo-core/plane/polygons.ts';
 import { type LocalPlaneProjection, localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import { longitudeDifferenceDeg } from '#geo-core/projection/longitude.ts';
@@ -15,8 +15,9 @@ const GRIDS: readonly { readonly gridM: number; readonly reachM: number }[] = [
   { gridM: 1e-3, reachM: 40_000 },
 ];
 
-/** Area moved by the even-odd reading that is worth a word, square metres. */
+/** Area moved, or outline lost, by the even-odd reading that is worth a word: square metres, metres. */
 const MEND_WORTH_SAYING_M2 = 0.000_1;
+const MEND_WORTH_SAYING_M = 0.01;
 
 /**
  * Site in longitude and latitude -> site in metres of its own local plane, areas clean: rings that cross themselves or
@@ -34,15 +35,20 @@ export function projectSite(site: Site): Staged<PlaneSite> {
     if (shape.type !== 'area') return { ...attributes, shape };
     const polygons = polygonsFromRings(kernel().evenOdd(shape.rings, gridM));
     const movedM2 = totalAreaM2(polygons) - shape.areaM2;
-    if (Math.abs(movedM2) > MEND_WORTH_SAYING_M2 + snappedM2(shape.rings, gridM))
-      findings.push(crossingMended(feature.pointer, movedM2, shape.rings[0]));
+    const lostM = shape.perimeterM - polygons.reduce((sum, polygon) => sum + polygonPerimeterM(polygon), 0);
+    if (
+      Math.abs(movedM2) > MEND_WORTH_SAYING_M2 + snappedM2(shape.perimeterM, gridM) ||
+      Math.abs(lostM) > MEND_WORTH_SAYING_M
+    ) {
+      findings.push(crossingMended(feature.pointer, movedM2, lostM, shape.rings[0]));
+    }
     return { ...attributes, shape: { type: 'area', polygons } };
   });
   return { output: { ...site, plane, gridM, features }, findings };
 }
 
 type Projected =
-  | { readonly type: 'area'; readonly rings: readonly Ring[]; readonly areaM2: number }
+  | { readonly type: 'area'; readonly rings: readonly Ring[]; readonly areaM2: number; readonly perimeterM: number }
   | Exclude<PlaneShape, { type: 'area' }>;
 
 /** The origin: the middle of the site's box, longitudes counted from its first position so that 180 degrees may lie inside. */
@@ -82,7 +88,8 @@ function project(shape: Site['features'][number]['shape'], projection: LocalPlan
           total + holes.reduce((area, hole) => area - Math.abs(ringAreaM2(hole)), Math.abs(ringAreaM2(outer))),
         0,
       );
-      return { type: 'area', rings: polygons.flat(), areaM2 };
+      const rings = polygons.flat();
+      return { type: 'area', rings, areaM2, perimeterM: rings.reduce((sum, ring) => sum + ringLengthM(ring), 0) };
     }
   }
 }
@@ -106,16 +113,15 @@ function reachOf(shape: Projected): number {
 }
 
 /** Area that rounding to the grid alone may move: half a cell's diagonal along every edge. */
-function snappedM2(rings: readonly Ring[], gridM: number): number {
-  return rings.reduce((sum, ring) => sum + ringLengthM(ring), 0) * gridM * Math.SQRT1_2;
+function snappedM2(perimeterM: number, gridM: number): number {
+  return perimeterM * gridM * Math.SQRT1_2;
 }
 
-function crossingMended(pointer: string, movedM2: number, ring: Ring): Finding {
-  const size = Math.abs(movedM2) < 0.1 ? Math.abs(movedM2).toFixed(4) : Math.abs(movedM2).toFixed(2);
+function crossingMended(pointer: string, movedM2: number, lostM: number, ring: Ring): Finding {
   return {
     code: 'project-site.crossing-mended',
     severity: 'note',
-    message: `The outline of ${pointer} crosses or overlaps itself; read by the even-odd rule its area changes by ${size} m².`,
+    message: `The outline of ${pointer} crosses, touches or overlaps itself; read by the even-odd rule its area changes by ${Math.abs(movedM2).toFixed(3)} m² and its outline by ${Math.abs(lostM).toFixed(2)} m.`,
     advice: 'Check the outline on site; the plan uses the mended one.',
     value: movedM2,
     limit: 0,
