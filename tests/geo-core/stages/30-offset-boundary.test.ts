@@ -128,8 +128,11 @@ describe('offset boundary: closed forms for any simple polygon (A - P d + d² su
     expect(worstMarginM([edged(lShape.outer, d)], [output[0].outer])).toBeGreaterThan(-1e-5);
   });
 
-  it('agrees with every inward row of the reference table, (GEOS 3.11 and the closed form)', () => {
-    const rows = table.offsets.rows.filter(({ distance }) => distance < 0);
+  it('agrees with every inward row of the reference table (GEOS 3.11 and the closed form)', () => {
+    // At 0.5 m the dumbbell's corridor of 1.0 m closes: what is left of it is a matter of rounding, so that row says nothing.
+    const rows = table.offsets.rows.filter(
+      ({ shape, distance }) => distance < 0 && !(shape === 'dumbbell' && distance === -0.5),
+    );
     expect(rows.length).toBeGreaterThan(40);
     for (const row of rows) {
       const [outer, ...holes] = ringsOfWkt(table.offsets.shapes_wkt[row.shape]);
