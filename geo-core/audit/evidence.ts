@@ -2,6 +2,7 @@ import type {
   DerivedLawn,
   EdgedPolygon,
   JoinedRoute,
+  KeepOut,
   LaidLoops,
   SettingOut,
   SitedStations,
@@ -44,8 +45,15 @@ export type Evidence = AuditInput & {
   readonly ground: Segments;
   /** Lawn edges, each with the distance its wire must keep. */
   readonly lawnEdges: Segments & { readonly offsetM: Float64Array };
-  /** Outlines of every keep-out that gets wire, with the distance to keep. */
+  /** Outlines of every keep-out that gets wire, with the distance to keep; 0 where it is round and measured as such. */
   readonly keepOutEdges: Segments & { readonly offsetM: Float64Array };
+  /** Round keep-outs that get wire. */
+  readonly discs: readonly {
+    readonly x: number;
+    readonly y: number;
+    readonly radiusM: number;
+    readonly offsetM: number;
+  }[];
   readonly noWire: Segments;
 };
 
@@ -72,10 +80,15 @@ export function gatherEvidence(input: AuditInput, rules: Rules): Evidence {
     lawnEdges: { ...lawnEdges, offsetM: Float64Array.from(rings.flatMap((ring) => [...ring.offsetsM])) },
     keepOutEdges: {
       ...keepOutEdges,
-      offsetM: Float64Array.from(keepOutEdges.group, (ring) => keepOutRings[ring].keepOut.offsetM),
+      offsetM: Float64Array.from(keepOutEdges.group, (ring) => straightOffsetM(keepOutRings[ring].keepOut)),
     },
+    discs: keepOuts.flatMap(({ discs, offsetM }) => discs.map((disc) => ({ ...disc, offsetM }))),
     noWire: indexPolygons(input.lawn.noWire),
   };
+}
+
+function straightOffsetM({ discs, offsetM }: KeepOut): number {
+  return discs.length > 0 ? 0 : offsetM;
 }
 
 function gatherWires({ routes }: JoinedRoute): Wires {

@@ -4,6 +4,8 @@ import type { PlanePoint, Polygon, Polyline, Ring } from '#geo-core/model/positi
 import { RULE_SETS, type Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
 
+const { about: _, ...defaultRules } = RULE_SETS[0];
+
 /**
  * A correct plan written down by hand, never through the planner: a lawn of 20 x 10 m with an island of 2 x 2 m in it, wire
  * 0.3 m from both, square corners, one lead from below. Known in closed form: boundary 57.6 m, keep-out loop 10.4 m, lead
@@ -18,9 +20,9 @@ import type { PlaneSite } from '#geo-core/model/site.ts';
  *      +---------------------------+
  */
 export const goldenRules: Rules = {
-  ...RULE_SETS[0],
+  ...defaultRules,
   name: 'golden',
-  offsetsM: { ...RULE_SETS[0].offsetsM, unknown: 0.3, keepOut: 0.3 },
+  offsetsM: { ...defaultRules.offsetsM, unknown: 0.3, keepOut: 0.3 },
   chamferLegM: 0,
   reflexJoin: 'mitre',
   spoolM: 50,
@@ -119,6 +121,7 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
           id: 'keep-out-1',
           feature: { kind: 'keep-out', pointer: '/features/1' },
           polygons: [{ outer: island, holes: [] }],
+          discs: [],
           offsetM: 0.3,
         },
       ],

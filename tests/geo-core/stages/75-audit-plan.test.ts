@@ -14,6 +14,12 @@ function failedChecks(garden: AuditInput): string[] {
     .map((check) => check.code);
 }
 
+/** The island as a round tree of the given radius in its middle. */
+function roundIsland(garden: AuditInput, radiusM: number): AuditInput {
+  const island = { ...garden.lawn.keepOuts[0], discs: [{ x: 10, y: 5, radiusM }], polygons: [] };
+  return { ...garden, lawn: { ...garden.lawn, keepOuts: [island] } };
+}
+
 function withRoute(garden: AuditInput, change: Partial<Route>): AuditInput {
   return { ...garden, route: { ...garden.route, routes: [{ ...garden.route.routes[0], ...change }] } };
 }
@@ -73,6 +79,11 @@ describe('the golden garden', () => {
       },
     };
     expect(failedChecks(bumped)).toEqual([]);
+  });
+
+  test('passes around a tree of 1 m radius, measured as a circle', () => {
+    expect(failedChecks(roundIsland(garden, 1))).toEqual([]);
+    expect(failedChecks(roundIsland(garden, 1.001))).toEqual(['keep-out-kept']);
   });
 
   test('passes as a lawn of its own beside another: a wall hides the edge of the neighbouring ground', () => {

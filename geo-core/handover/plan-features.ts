@@ -1,0 +1,165 @@
+import type { AreaFigures, PlanFeature, PlanGeometry, PlanProperties } from '#geo-core/model/plan.ts';
+import type { Route, Station } from '#geo-core/model/plane-plan.ts';
+import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
+import { distanceM, lineLengthM, polygonPerimeterM, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { type GeoJsonShapes, nineDecimals } from '#geo-core/projection/geojson-shapes.ts';
+import type { PlaneResult } from './plane-result.ts';
+import { knownOrNull } from './summarise.ts';
+
+/**
+ * The features of a plan in the order in which they are drawn: areas, then lines, then points. Ids are those of the stages,
+ * or the kind and a number counted from 1. What rounding to nine decimals leaves nothing of is left out.
+ */
+export function planFeatures(result: PlaneResult, shapes: GeoJsonShapes): PlanFeature[] {
+  return [
+    ...areaFeatures(result, shapes),
+    ...loopFeatures(result, shapes),
+    ...lineFeatures(result, shapes),
+    ...stationFeatures(result, shapes),
+    ...settingOutFeatures(result, shapes),
+  ];
+}
+
+function feature(id: string, geometry: PlanGeometry | undefined, properties: PlanProperties): PlanFeature[] {
+  return geometry ? [{ type: 'Feature', id, properties, geometry }] : [];
+}
+
+function figures(polygons: readonly Polygon[]): AreaFigures {
+  return {
+    areaM2: nineDecimals(totalAreaM2(polygons)),
+    perimeterM: nineDecimals(polygons.reduce((sum, polygon) => sum + polygonPerimeterM(polygon), 0)),
+  };
+}
+
+function areaFeatures({ loops, zones, slope, signal, upkeep }: PlaneResult, { area }: GeoJsonShapes): PlanFeature[] {
+  const workingAreaM2 = totalAreaM2(loops.workingArea);
+  const plain = (kind: 'working-area' | 'steep' | 'weak-signal', polygons: readonly Polygon[]) =>
+    polygons.flatMap((polygon, i) => feature(`${kind}-${i + 1}`, area([polygon]), { kind, ...figures([polygon]) }));
+  return [
+    ...plain('working-area', loops.workingArea),
+    ...zones.zones.flatMap(({ id, polygons, connectivity, widestRadiusM }) =>
+      feature(id, area(polygons), {
+        kind: 'zone',
+        connectivity,
+        widestRadiusM: nineDecimals(widestRadiusM),
+        sharePct: nineDecimals((100 * totalAreaM2(polygons)) / workingAreaM2),
+        ...figures(polygons),
+      }),
+    ),
+    ...upkeep.handMow.flatMap(({ polygon, cause }, i) =>
+      feature(`hand-mow-${i + 1}`, area([polygon]), { kind: 'hand-mow', cause, ...figures([polygon]) }),
+    ),
+    ...plain('steep', slope?.steep ?? []),
+    ...plain('weak-signal', signal.weak),
+    ...loops.bays.flatMap(({ id, polygon, around }) =>
+      feature(id, area([polygon]), { kind: 'bay', around, ...figures([polygon]) }),
+    ),
+  ];
+}
+
+/** A loop as the ground it goes around: its ring counter-clockwise, whichever way the wire runs. */
+function loopFeatures({ loops }: PlaneResult, { area }: GeoJsonShapes): PlanFeature[] {
+  return loops.loops.flatMap(({ id, kind, ring, around }) => {
+    const geometry = area([{ outer: ring, holes: [] }]);
+    const { areaM2, perimeterM } = figures([{ outer: ring, holes: [] }]);
+    const size = { areaM2: Math.abs(areaM2), perimeterM };
+    return kind === 'boundary'
+      ? feature(id, geometry, { kind: 'boundary-loop', ...size })
+      : feature(id, geometry, { kind: 'keep-out-loop', around, ...size });
+  });
+}
+
+function lineFeatures({ route, signal, zones, stations }: PlaneResult, shapes: GeoJsonShapes): PlanFeature[] {
+  const { line } = shapes;
+  return [
+    ...route.leads.flatMap((lead) =>
+      feature(lead.id, line(lead.line), { kind: 'lead', lengthM: nineDecimals(lead.lengthM), connects: lead.connects }),
+    ),
+    ...route.routes.flatMap((each, i) => {
+      const geometry = line(each.line);
+      return feature(each.id, geometry, {
+        kind: 'route',
+        lengthM: nineDecimals(each.lengthM),
+        chainageM: geometry ? chainages(each, geometry, shapes) : [],
+        signalUnit: each.signalUnit,
+        resistanceOhm: nineDecimals(signal.resistanceOhm[i] ?? 0),
+      });
+    }),
+    ...zones.passages.flatMap(({ id, centreLine, widthM, lengthM, connects }) =>
+      feature(id, line(centreLine), {
+        kind: 'passage',
+        widthM: nineDecimals(widthM),
+        lengthM: nineDecimals(lengthM),
+        connects,
+      }),
+    ),
+    ...(stations.supplyCable
+      ? feature('supply-cable', line(stations.supplyCable), {
+          kind: 'supply-cable',
+          lengthM: nineDecimals(lineLengthM(stations.supplyCable)),
+        })
+      : []),
+  ];
+}
+
+/** One chainage for every position of the geometry; where the antimeridian cut it, positions were added and chainage is measured again. */
+function chainages({ chainageM }: Route, geometry: PlanGeometry, { toPlane }: GeoJsonShapes): number[] {
+  if (geometry.type !== 'MultiLineString') return Array.from(chainageM, nineDecimals);
+  let walkedM = 0;
+  let before: PlanePoint | undefined;
+  return geometry.coordinates.flat().map((position) => {
+    const at = toPlane(position);
+    if (before) walkedM += distanceM(before.x, before.y, at.x, at.y);
+    before = at;
+    return nineDecimals(walkedM);
+  });
+}
+
+function stationFeatures({ stations, route, slope }: PlaneResult, { point }: GeoJsonShapes): PlanFeature[] {
+  return [
+    ...stations.stations.flatMap((station) => {
+      const signalUnit = routeFrom(station, route.routes)?.signalUnit ?? 0;
+      const slopePct = knownOrNull(slope?.slopeAtPct(station.at.x, station.at.y));
+      const { headingDeg, role } = station;
+      return feature(station.id, point(station.at), {
+        kind: 'station',
+        headingDeg: nineDecimals(headingDeg),
+        chainageM: 0,
+        role,
+        signalUnit,
+        slopePct,
+      });
+    }),
+    ...stations.candidates.flatMap(({ rank, at, headingDeg, reasons, straightM, cableM, slopePct }) =>
+      feature(`station-candidate-${rank}`, point(at), {
+        kind: 'station-candidate',
+        rank,
+        headingDeg: nineDecimals(headingDeg),
+        reasons,
+        straightM: nineDecimals(straightM),
+        cableM: knownOrNull(cableM),
+        slopePct: knownOrNull(slopePct),
+      }),
+    ),
+  ];
+}
+
+/** The route that begins at a station: the one whose first point is nearest. */
+function routeFrom({ at }: Station, routes: readonly Route[]): Route | undefined {
+  const awayM = ({ line }: Route) => distanceM(at.x, at.y, line[0], line[1]);
+  return routes.reduce<Route | undefined>(
+    (best, each) => (best && awayM(best) <= awayM(each) ? best : each),
+    undefined,
+  );
+}
+
+function settingOutFeatures({ settingOut }: PlaneResult, { point }: GeoJsonShapes): PlanFeature[] {
+  return [
+    ...settingOut.pegs.flatMap(({ at, chainageM, signalUnit, pass }, i) =>
+      feature(`peg-${i + 1}`, point(at), { kind: 'peg', chainageM: nineDecimals(chainageM), signalUnit, pass }),
+    ),
+    ...settingOut.splices.flatMap(({ id, at, chainageM, signalUnit, reason }) =>
+      feature(id, point(at), { kind: 'splice', chainageM: nineDecimals(chainageM), signalUnit, reason }),
+    ),
+  ];
+}

@@ -1,0 +1,35 @@
+import type { Finding } from '#geo-core/model/finding.ts';
+import type {
+  Audit,
+  DerivedLawn,
+  EdgedPolygon,
+  JoinedRoute,
+  LaidLoops,
+  SettingOut,
+  SignalCheck,
+  SitedStations,
+  SlopeSurvey,
+  TakeOff,
+  Upkeep,
+  ZonedArea,
+} from '#geo-core/model/plane-plan.ts';
+import type { PlaneSite } from '#geo-core/model/site.ts';
+
+/** Everything the stages found out about a site, in metres of its plane. */
+export type PlaneResult = {
+  readonly site: PlaneSite;
+  readonly lawn: DerivedLawn;
+  readonly slope: SlopeSurvey | undefined;
+  readonly edges: readonly EdgedPolygon[];
+  readonly loops: LaidLoops;
+  readonly zones: ZonedArea;
+  readonly stations: SitedStations;
+  readonly route: JoinedRoute;
+  readonly signal: SignalCheck;
+  readonly settingOut: SettingOut;
+  readonly takeOff: TakeOff;
+  readonly upkeep: Upkeep;
+  readonly audit: Audit;
+  /** What all stages noticed, in order. */
+  readonly findings: readonly Finding[];
+};

@@ -1,0 +1,91 @@
+import { planFeatures } from '#geo-core/handover/plan-features.ts';
+import type { PlaneResult } from '#geo-core/handover/plane-result.ts';
+import { knownOrNull, summarise } from '#geo-core/handover/summarise.ts';
+import { CAUTIONS } from '#geo-core/model/cautions.ts';
+import type { Finding, Staged } from '#geo-core/model/finding.ts';
+import type { Plan, PlanAudit, PlanFeature, PlanFinding } from '#geo-core/model/plan.ts';
+import { positionsOf } from '#geo-core/model/plan-geometry.ts';
+import type { Audit } from '#geo-core/model/plane-plan.ts';
+import type { Rules } from '#geo-core/model/rules.ts';
+import { type GeoJsonShapes, geoJsonShapes, nineDecimals } from '#geo-core/projection/geojson-shapes.ts';
+import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
+import { longitudeDifferenceDeg, normalLongitudeDeg } from '#geo-core/projection/longitude.ts';
+
+export type UnprojectInput = PlaneResult;
+
+/**
+ * Everything planned -> the plan on the wire: one RFC 7946 FeatureCollection in WGS 84. Figures are measured in the plane
+ * and rounded to nine decimals. A plan that failed its audit is not a plan: everything that follows from the wire is left
+ * out, what was found and the audit's evidence stay.
+ */
+export function unprojectPlan(input: UnprojectInput, rules: Rules): Staged<Plan> {
+  const result = input.audit.passed ? input : withoutWire(input);
+  const shapes = geoJsonShapes(localPlaneProjection(input.site.plane));
+  const features = planFeatures(result, shapes);
+  const bbox = boundingBox(features, input.site.plane.originLonDeg);
+  const output: Plan = {
+    type: 'FeatureCollection',
+    id: result.site.id ?? null,
+    name: result.site.name ?? null,
+    ...(bbox && { bbox }),
+    features,
+    summary: summarise(result),
+    takeoff: result.takeOff,
+    schedule: result.upkeep.schedule,
+    findings: result.findings.map((finding) => planFinding(finding, shapes)),
+    audit: planAudit(result.audit, shapes),
+    rules,
+    cautions: CAUTIONS,
+  };
+  return { output, findings: [] };
+}
+
+function withoutWire(input: UnprojectInput): UnprojectInput {
+  return {
+    ...input,
+    loops: { workingArea: [], loops: [], bays: [], bumped: [] },
+    zones: { zones: [], passages: [] },
+    stations: { stations: [], candidates: [] },
+    route: { leads: [], routes: [] },
+    signal: { resistanceOhm: [], weak: [] },
+    settingOut: { pegs: [], splices: [], spoolCount: 0 },
+    takeOff: { ...input.takeOff, lines: [], net: 0, tax: 0, priceTotal: 0 },
+    upkeep: { hoursPerWeek: 0, handMow: [], schedule: [] },
+  };
+}
+
+function planFinding(finding: Finding, { position }: GeoJsonShapes): PlanFinding {
+  const { code, severity, message, advice, value, limit, unit, at, subject } = finding;
+  return {
+    code,
+    severity,
+    message,
+    advice,
+    value: knownOrNull(value),
+    limit: knownOrNull(limit),
+    unit: unit ?? null,
+    at: at ? position(at) : null,
+    subject: subject ?? null,
+  };
+}
+
+function planAudit({ passed, checks }: Audit, { position }: GeoJsonShapes): PlanAudit {
+  return { passed, checks: checks.map((check) => ({ ...check, at: check.at ? position(check.at) : null })) };
+}
+
+/** West, south, east, north (RFC 7946, 5); across the antimeridian west is the larger number (5.2). */
+function boundingBox(features: readonly PlanFeature[], originLonDeg: number): Plan['bbox'] {
+  let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const { geometry } of features) {
+    for (const [lonDeg, latDeg] of positionsOf(geometry)) {
+      const eastOfOrigin = longitudeDifferenceDeg(lonDeg, originLonDeg);
+      west = Math.min(west, eastOfOrigin);
+      east = Math.max(east, eastOfOrigin);
+      south = Math.min(south, latDeg);
+      north = Math.max(north, latDeg);
+    }
+  }
+  if (west > east) return undefined;
+  const longitude = (eastOfOrigin: number) => nineDecimals(normalLongitudeDeg(originLonDeg + eastOfOrigin));
+  return [longitude(west), south, longitude(east), north];
+}
