@@ -9,8 +9,8 @@ type KindReading = {
   readonly inWords: string;
   /** A point of this kind is a disc: radius taken where none is given, metres. Common practice, no source. */
   readonly assumedRadiusM?: number;
-  /** A line of this kind is a strip and means nothing without `width`. */
-  readonly lineNeedsWidth?: true;
+  /** A line of this kind is a strip: width taken where none is given, metres (common practice, no source); null = it must be given. */
+  readonly assumedWidthM?: number | null;
 };
 
 const AREA: KindReading = { shapes: ['area'], inWords: 'a Polygon' };
@@ -21,21 +21,27 @@ const disc = (assumedRadiusM: number): KindReading => ({
   assumedRadiusM,
 });
 
+const strip = (assumedWidthM: number | null): KindReading => ({
+  shapes: ['area', 'line'],
+  inWords: 'a Polygon, or a LineString with width',
+  assumedWidthM,
+});
+
 /** What geometry each kind of feature has, and what is assumed where a needed size is missing. */
 export const SITE_SHAPES: Readonly<Record<SiteKind, KindReading>> = {
   parcel: AREA,
   lawn: AREA,
   building: AREA,
-  paving: AREA,
-  water: AREA,
-  planting: disc(0.5),
+  paving: strip(1.2),
+  water: strip(null),
+  planting: { ...disc(0.5), ...strip(null), shapes: ['area', 'line', 'point'] },
   tree: disc(0.3),
   obstacle: disc(0.3),
   'keep-out': disc(0.5),
-  'no-wire': disc(0.5),
+  'no-wire': { ...disc(0.5), ...strip(1), shapes: ['area', 'line', 'point'] },
   edge: { shapes: ['line'], inWords: 'a LineString along the edge of the lawn' },
-  crossing: { shapes: ['area', 'line'], inWords: 'a Polygon, or a LineString with width', lineNeedsWidth: true },
-  road: { shapes: ['area', 'line'], inWords: 'a Polygon or a LineString' },
+  crossing: strip(1.2),
+  road: strip(4),
   outlet: POINT,
   sprinkler: { ...POINT, assumedRadiusM: 5 },
   station: POINT,

@@ -8,6 +8,7 @@ import {
   type Site,
   type SiteFeatureInput,
   type SiteInput,
+  type SiteKind,
 } from '#geo-core/model/site.ts';
 import { checkPositions } from '#geo-core/reading/check-positions.ts';
 import { mendFindings } from '#geo-core/reading/mend-findings.ts';
@@ -26,13 +27,20 @@ export function readSite(input: SiteInput, _rules: Rules): Staged<Site> {
   checkPositions(input.features);
   const findings: Finding[] = [];
   const features: SiteFeature[] = [];
+  const strangers = new Map<string | undefined, Stranger>();
   let turnedRings = 0;
   for (const [index, feature] of input.features.entries()) {
-    const read = readFeature(feature, index);
+    const kind = SITE_KINDS.find((known) => known === feature.properties?.kind);
+    if (kind === undefined) {
+      countStranger(strangers, feature, index);
+      continue;
+    }
+    const read = readFeature(feature, kind, index);
     features.push(...read.features);
     findings.push(...read.findings);
     turnedRings += read.turnedRings;
   }
+  findings.push(...Array.from(strangers.values(), unknownKind));
   if (turnedRings > 0) {
     findings.push({
       code: 'read-site.ring-order',
@@ -66,11 +74,9 @@ type ReadFeature = {
   readonly turnedRings: number;
 };
 
-function readFeature(feature: SiteFeatureInput, index: number): ReadFeature {
+function readFeature(feature: SiteFeatureInput, kind: SiteKind, index: number): ReadFeature {
   const subject = pointerOf(['features', index]);
-  const kind = SITE_KINDS.find((known) => known === feature.properties?.kind);
-  if (kind === undefined) return passedOver(unknownKind(feature, subject));
-  if (feature.geometry === null) return passedOver(noGeometry(kind, subject));
+  if (feature.geometry === null) return { features: [], findings: [noGeometry(kind, subject)], turnedRings: 0 };
   const { attributes, findings: attributeFindings } = readAttributes(feature, index, kind);
   const { shapes, mends } = readShapes(feature.geometry);
   const findings = [...attributeFindings, ...mendFindings(attributes, mends)];
@@ -84,18 +90,28 @@ function readFeature(feature: SiteFeatureInput, index: number): ReadFeature {
   return { features, findings, turnedRings: mends.turnedRings };
 }
 
-function passedOver(finding: Finding): ReadFeature {
-  return { features: [], findings: [finding], turnedRings: 0 };
+/** Features of one kind that means nothing here: one finding for all of them. */
+type Stranger = { readonly kind: string | undefined; readonly subject: string; readonly count: number };
+
+function countStranger(strangers: Map<string | undefined, Stranger>, feature: SiteFeatureInput, index: number): void {
+  const given = feature.properties?.kind;
+  const kind = typeof given === 'string' ? given.slice(0, 40) : undefined;
+  const known = strangers.get(kind) ?? { kind, subject: pointerOf(['features', index]), count: 0 };
+  strangers.set(kind, { ...known, count: known.count + 1 });
 }
 
-function unknownKind(feature: SiteFeatureInput, subject: string): Finding {
-  const kind = feature.properties?.kind;
-  const said = typeof kind === 'string' ? `is of kind "${kind.slice(0, 40)}", which means nothing here` : 'has no kind';
+function unknownKind({ kind, subject, count }: Stranger): Finding {
+  const said = kind === undefined ? 'without a kind' : `of kind "${kind}", which means nothing here,`;
   return {
     code: 'read-site.unknown-kind',
     severity: 'note',
-    message: `The feature ${said}; it was passed over.`,
+    message:
+      count === 1
+        ? `A feature ${said} was passed over.`
+        : `${count} features ${said} were passed over, the first is named.`,
     advice: `Set properties.kind to one of ${SITE_KINDS.join(', ')}.`,
+    value: count,
+    unit: '1',
     subject,
   };
 }
@@ -116,7 +132,7 @@ function fitShape(
   shape: LonLatShape,
 ): { readonly features: readonly SiteFeature[]; readonly findings: readonly Finding[] } {
   const { kind, pointer: subject } = attributes;
-  const { shapes, inWords, assumedRadiusM, lineNeedsWidth } = SITE_SHAPES[kind];
+  const { shapes, inWords, assumedRadiusM, assumedWidthM } = SITE_SHAPES[kind];
   if (!shapes.includes(shape.type)) {
     const finding: Finding = {
       code: 'read-site.wrong-geometry',
@@ -127,29 +143,38 @@ function fitShape(
     };
     return { features: [], findings: [finding] };
   }
-  if (shape.type === 'line' && lineNeedsWidth && attributes.widthM === undefined) {
-    const finding: Finding = {
-      code: 'read-site.no-width',
-      severity: 'caution',
-      message: `The ${kind} is a line without a width; it was passed over.`,
-      advice: `Give the ${kind} a width in metres, or draw it as a Polygon.`,
-      subject,
-    };
-    return { features: [], findings: [finding] };
+  if (shape.type === 'line' && assumedWidthM !== undefined && attributes.widthM === undefined) {
+    if (assumedWidthM === null) return { features: [], findings: [noWidth(attributes)] };
+    const assumed = assumedSize(attributes, 'width', assumedWidthM);
+    return { features: [{ ...attributes, widthM: assumedWidthM, shape }], findings: [assumed] };
   }
   if (shape.type === 'point' && assumedRadiusM !== undefined && attributes.radiusM === undefined) {
-    const finding: Finding = {
-      code: 'read-site.assumed-radius',
-      severity: 'caution',
-      message: `The ${kind} has no radius; ${assumedRadiusM} m is assumed (common practice, no source).`,
-      advice: 'Measure it and give radius in metres.',
-      value: assumedRadiusM,
-      unit: 'm',
-      subject,
-    };
-    return { features: [{ ...attributes, radiusM: assumedRadiusM, shape }], findings: [finding] };
+    const assumed = assumedSize(attributes, 'radius', assumedRadiusM);
+    return { features: [{ ...attributes, radiusM: assumedRadiusM, shape }], findings: [assumed] };
   }
   return { features: [{ ...attributes, shape }], findings: [] };
+}
+
+function noWidth({ kind, pointer: subject }: FeatureAttributes): Finding {
+  return {
+    code: 'read-site.no-width',
+    severity: 'caution',
+    message: `The ${kind} is a line without a width; it was passed over.`,
+    advice: `Give the ${kind} a width in metres, or draw it as a Polygon.`,
+    subject,
+  };
+}
+
+function assumedSize({ kind, pointer: subject }: FeatureAttributes, size: 'width' | 'radius', valueM: number): Finding {
+  return {
+    code: `read-site.assumed-${size}`,
+    severity: 'caution',
+    message: `The ${kind} has no ${size}; ${valueM} m is assumed (common practice, no source).`,
+    advice: `Measure it and give ${size} in metres.`,
+    value: valueM,
+    unit: 'm',
+    subject,
+  };
 }
 
 const WRITTEN_AS: Readonly<Record<LonLatShape['type'], string>> = {
