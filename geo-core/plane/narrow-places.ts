@@ -1,8 +1,8 @@
 import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
 import { ringSegments, segmentIndex } from './box-index.ts';
 import { kernel } from './kernel.ts';
-import { polygonAreaM2 } from './measure.ts';
-import { pointInRing, polygonsFromRings, ringsOf } from './polygons.ts';
+import { distanceM, polygonAreaM2 } from './measure.ts';
+import { polygonsFromRings, ringsOf } from './polygons.ts';
 import { cross, parameterOnSegment, pointSegmentM } from './segment.ts';
 
 /**
@@ -24,41 +24,60 @@ const ON_WALL_M = 0.000_05;
 const NEEDLE_M = 0.000_3;
 /** Short necks are cut straight across, this wide, metres. */
 const CUT_WIDTH_M = 0.1;
-const MOST_CUTS = 24;
+const MOST_ROUNDS = 8;
+const MOST_PLACES = 2000;
 
 /** The ground without necks, gaps and fingers narrower than gapM. Returns the same rings where there are none. */
 export function withoutNarrowPlaces(rings: readonly Ring[], gapM: number, gridM: number): readonly Ring[] {
-  if (gapM <= 0 || narrowestPlace(rings, gapM) === undefined) return rings;
+  if (gapM <= 0 || narrowPlaces(rings, gapM, 1).length === 0) return rings;
   let ground: readonly Ring[] = withoutNarrowPieces(rings, gapM, gridM);
-  for (let cuts = 0; cuts < MOST_CUTS; cuts++) {
-    const place = narrowestPlace(ground, gapM);
-    if (place === undefined) break;
-    ground = clean(kernel().difference(ground, [cutAcross(place)], gridM), gridM);
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    const places = narrowPlaces(ground, gapM, MOST_PLACES);
+    if (places.length === 0) break;
+    ground = clean(kernel().difference(ground, apartFromEachOther(places, gapM).map(cutAcross), gridM), gridM);
   }
   return ground;
 }
 
-export type NarrowPlace = { readonly a: PlanePoint; readonly b: PlanePoint; readonly widthM: number };
+type NarrowPlace = { readonly a: PlanePoint; readonly b: PlanePoint; readonly widthM: number };
 
-/** The narrowest place under gapM, or undefined. */
-function narrowestPlace(rings: readonly Ring[], gapM: number): NarrowPlace | undefined {
+/**
+ * Places under gapM, at most `most` of them. Both ends see the other on the ground's side of their own wall; should a third
+ * wall stand between them, it makes a narrower place of its own with each of them.
+ */
+function narrowPlaces(rings: readonly Ring[], gapM: number, most: number): NarrowPlace[] {
   const at = ringSegments(rings);
   const index = segmentIndex(at);
   const ways = waysOf(rings, at);
-  let worst: NarrowPlace | undefined;
-  for (let i = 0; index !== undefined && i < at.length / 4; i++) {
+  const found: NarrowPlace[] = [];
+  for (let i = 0; index !== undefined && i < at.length / 4 && found.length < most; i++) {
     const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
     const [minX, minY] = [Math.min(ax, bx) - gapM, Math.min(ay, by) - gapM];
     const [maxX, maxY] = [Math.max(ax, bx) + gapM, Math.max(ay, by) + gapM];
-    index.search(minX, minY, maxX, maxY, (j) => {
-      if (j <= i || (ways.ringOf[i] === ways.ringOf[j] && alongM(i, j, ways, at) <= CORNER_FACTOR * gapM)) return false;
-      const place = nearestPair(at, i, j);
-      if (place.widthM >= (worst?.widthM ?? gapM - 4 * OPENING_SLACK_M) || !facesGround(at, i, j, place)) return false;
-      if (isInside(rings, (place.a.x + place.b.x) / 2, (place.a.y + place.b.y) / 2)) worst = place;
-      return false;
+    index.collides(minX, minY, maxX, maxY, (j) => {
+      if (j <= i || !liesLeft(at, i, j) || !liesLeft(at, j, i)) return false;
+      const place = nearestPlaces(at, ways, i, j, CORNER_FACTOR * gapM);
+      if (place === undefined || place.widthM >= gapM - 4 * OPENING_SLACK_M || !facesGround(at, i, j, place))
+        return false;
+      found.push(place);
+      return found.length >= most;
     });
   }
-  return worst;
+  return found;
+}
+
+/** The narrowest places, none nearer to a narrower one than half a gap: those are for the next round. */
+function apartFromEachOther(places: readonly NarrowPlace[], gapM: number): NarrowPlace[] {
+  const chosen: NarrowPlace[] = [];
+  const nearM = gapM / 2;
+  const isApart = (place: NarrowPlace) =>
+    chosen.every((other) => {
+      const dx = (place.a.x + place.b.x - other.a.x - other.b.x) / 2;
+      const dy = (place.a.y + place.b.y - other.a.y - other.b.y) / 2;
+      return dx * dx + dy * dy > nearM * nearM;
+    });
+  for (const place of places.toSorted((a, b) => a.widthM - b.widthM)) if (isApart(place)) chosen.push(place);
+  return chosen;
 }
 
 /** Which ring each segment belongs to, where on it it starts, and how long the ring is. */
@@ -81,11 +100,16 @@ function waysOf(rings: readonly Ring[], at: Float64Array): Ways {
   return { ringOf, startM, ringM };
 }
 
-/** Ground lies on the left of both segments: the cheap first question before a point is looked for in all rings. */
+/** Whether any of segment j lies on the ground's side of segment i: the cheap first question. */
+function liesLeft(at: Float64Array, i: number, j: number): boolean {
+  const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
+  return cross(ax, ay, bx, by, at[4 * j], at[4 * j + 1]) > 0 || cross(ax, ay, bx, by, at[4 * j + 2], at[4 * j + 3]) > 0;
+}
+
+/** Whether each of two places lies on the ground's side of the other's segment. */
 function facesGround(at: Float64Array, i: number, j: number, { a, b }: NarrowPlace): boolean {
   const left = (k: number, { x, y }: PlanePoint) => cross(at[4 * k], at[4 * k + 1], at[4 * k + 2], at[4 * k + 3], x, y);
-  const [first, second] = left(i, a) === 0 ? [b, a] : [a, b];
-  return left(i, first) >= 0 && left(j, second) >= 0;
+  return left(i, b) >= 0 && left(j, a) >= 0;
 }
 
 function segmentLengthM(segments: Float64Array, i: number): number {
@@ -94,34 +118,71 @@ function segmentLengthM(segments: Float64Array, i: number): number {
   return Math.sqrt(dx * dx + dy * dy);
 }
 
-/** The shorter way along the ring between two of its segments, end to start. */
-function alongM(i: number, j: number, { ringOf, startM, ringM }: Ways, segments: Float64Array): number {
-  const forward = startM[j] - startM[i] - segmentLengthM(segments, i);
-  const backward = ringM[ringOf[i]] - (startM[j] - startM[i]) - segmentLengthM(segments, j);
-  return Math.max(0, Math.min(forward, backward));
+/**
+ * The nearest places of two segments. On one ring only places at least cornerM apart along it, either way, count: with p, q
+ * metres along the two segments the allowed q - p form a strip, and the distance is convex, so where the nearest places
+ * are not allowed the nearest allowed ones lie on an edge of the strip.
+ */
+function nearestPlaces(at: Float64Array, ways: Ways, i: number, j: number, cornerM: number): NarrowPlace | undefined {
+  const free = nearestPair(at, i, j);
+  if (ways.ringOf[i] !== ways.ringOf[j]) return free;
+  const ringM = ways.ringM[ways.ringOf[i]];
+  const startsM = ways.startM[j] - ways.startM[i];
+  const [leastM, mostM] = [startsM - segmentLengthM(at, i), startsM + segmentLengthM(at, j)];
+  if (mostM < cornerM || leastM > ringM - cornerM || ringM < 2 * cornerM) return undefined;
+  const apartM = startsM + alongSegmentM(at, j, free.b) - alongSegmentM(at, i, free.a);
+  if (apartM >= cornerM && apartM <= ringM - cornerM) return free;
+  return nearestAtShift(at, i, j, (apartM < cornerM ? cornerM : ringM - cornerM) - startsM);
 }
 
-/** The nearest points of two segments that do not cross. */
-function nearestPair(segments: Float64Array, i: number, j: number): NarrowPlace {
-  const [a, b] = [segments.subarray(4 * i, 4 * i + 4), segments.subarray(4 * j, 4 * j + 4)];
+/** The nearest places p metres along segment i and p + shiftM metres along segment j: the least of a parabola in p. */
+function nearestAtShift(at: Float64Array, i: number, j: number, shiftM: number): NarrowPlace | undefined {
+  const lowM = Math.max(0, -shiftM);
+  const highM = Math.min(segmentLengthM(at, i), segmentLengthM(at, j) - shiftM);
+  if (lowM > highM) return undefined;
+  const placesAt = (p: number): NarrowPlace => {
+    const [a, b] = [pointOnSegment(at, i, p), pointOnSegment(at, j, p + shiftM)];
+    return { a, b, widthM: distanceM(a.x, a.y, b.x, b.y) };
+  };
+  const [low, high] = [placesAt(lowM), placesAt(highM)];
+  const [gx, gy] = [low.b.x - low.a.x, low.b.y - low.a.y];
+  const [dx, dy] = [high.b.x - high.a.x - gx, high.b.y - high.a.y - gy];
+  const squared = dx * dx + dy * dy;
+  const share = squared === 0 ? 0 : Math.min(1, Math.max(0, -(gx * dx + gy * dy) / squared));
+  return placesAt(lowM + share * (highM - lowM));
+}
+
+function pointOnSegment(at: Float64Array, i: number, alongM: number): PlanePoint {
+  const lengthM = segmentLengthM(at, i);
+  const t = lengthM === 0 ? 0 : alongM / lengthM;
+  return {
+    x: at[4 * i] + t * (at[4 * i + 2] - at[4 * i]),
+    y: at[4 * i + 1] + t * (at[4 * i + 3] - at[4 * i + 1]),
+  };
+}
+
+function alongSegmentM(at: Float64Array, i: number, { x, y }: PlanePoint): number {
+  return distanceM(at[4 * i], at[4 * i + 1], x, y);
+}
+
+/** The nearest points of two segments that do not cross, the first on segment i. */
+function nearestPair(at: Float64Array, i: number, j: number): NarrowPlace {
   let best: NarrowPlace = { a: { x: 0, y: 0 }, b: { x: 0, y: 0 }, widthM: Number.POSITIVE_INFINITY };
   for (const [from, to] of [
-    [a, b],
-    [b, a],
+    [i, j],
+    [j, i],
   ]) {
-    for (let end = 0; end < 4; end += 2) {
-      const [x, y] = [from[end], from[end + 1]];
-      const widthM = pointSegmentM(x, y, to[0], to[1], to[2], to[3]);
+    const [ax, ay, bx, by] = [at[4 * to], at[4 * to + 1], at[4 * to + 2], at[4 * to + 3]];
+    for (let end = 4 * from; end < 4 * from + 4; end += 2) {
+      const [x, y] = [at[end], at[end + 1]];
+      const widthM = pointSegmentM(x, y, ax, ay, bx, by);
       if (widthM >= best.widthM) continue;
-      const t = parameterOnSegment(x, y, to[0], to[1], to[2], to[3]);
-      best = { a: { x, y }, b: { x: to[0] + t * (to[2] - to[0]), y: to[1] + t * (to[3] - to[1]) }, widthM };
+      const t = parameterOnSegment(x, y, ax, ay, bx, by);
+      const foot = { x: ax + t * (bx - ax), y: ay + t * (by - ay) };
+      best = from === i ? { a: { x, y }, b: foot, widthM } : { a: foot, b: { x, y }, widthM };
     }
   }
   return best;
-}
-
-function isInside(rings: readonly Ring[], x: number, y: number): boolean {
-  return rings.reduce((inside, ring) => inside !== pointInRing(ring, x, y), false);
 }
 
 /** Takes out the pieces that no disc of the gap's width reaches: those between two open places, and fingers deeper than it. */
