@@ -50,7 +50,7 @@ export function handMow(ground: HandMowGround): { readonly mown: Polygon[]; read
   const steepGround = ringsOf(ground.steep);
   const steep = intersection(reached, steepGround, gridM);
   const level = difference(reached, steepGround, gridM);
-  const drivenOnly = difference(ringsOf(ground.workingArea), cut, gridM);
+  const drivenOnly = difference(ringsOf(ground.workingArea), ringsOf(ground.zones), gridM);
   const alongWire = grown(ringsOf(ground.workingArea), ground.edgeStripM, gridM);
   const strips = intersection(level, difference(alongWire, drivenOnly, gridM), gridM);
   const narrow = difference(level, strips, gridM);
