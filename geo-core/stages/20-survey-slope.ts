@@ -1,18 +1,18 @@
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { DerivedLawn, SlopeSurvey } from '#geo-core/model/plane-plan.ts';
-import { type LocalPlane, lonLat, type Polygon } from '#geo-core/model/position.ts';
+import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
 import { totalAreaM2 } from '#geo-core/plane/measure.ts';
-import { crsConverter } from '#geo-core/projection/crs-converter.ts';
-import { type Crs, crsByEpsg } from '#geo-core/projection/crs-registry.ts';
-import { geodesicInverse } from '#geo-core/projection/geodesic.ts';
+import { crsByEpsg } from '#geo-core/projection/crs-registry.ts';
+import { type CellRun, cellCount, cellPatches } from '#geo-core/terrain/cell-runs.ts';
+import { gridElsewhere, gridFindings, noGrid, unknownCrs } from '#geo-core/terrain/grid-findings.ts';
 import { type GridMap, gridMap, type PlaneBox } from '#geo-core/terrain/grid-map.ts';
 import { heightAtM } from '#geo-core/terrain/sample.ts';
-import { type CellSizeM, cellSizeM, cellSlopePct } from '#geo-core/terrain/slope.ts';
+import { cellSizeM, cellSlopePct } from '#geo-core/terrain/slope.ts';
 import { groundOfCells } from '#geo-core/terrain/steep-ground.ts';
-import { type CellSurvey, surveyCells } from '#geo-core/terrain/survey-cells.ts';
+import { surveyCells } from '#geo-core/terrain/survey-cells.ts';
 
 export type SurveySlopeInput = { readonly site: PlaneSite; readonly lawn: DerivedLawn };
 
@@ -22,10 +22,11 @@ export type SurveySlopeInput = { readonly site: PlaneSite; readonly lawn: Derive
  * Common practice, no source.
  */
 const SLOPE_REACH_M = 0.5;
-/** A cell wider than this hides banks and terraces that matter to a machine, metres. Common practice, no source. */
-const CELL_MAX_M = 5;
-/** More unknown ground than this is worth a caution, percent. Common practice, no source. */
-const UNKNOWN_MAX_PCT = 10;
+/**
+ * Steep cells that touch count as steep ground from this size, about the footprint of a machine in a turn; smaller spots are
+ * kerbs, edges of beds or noise of the survey. Common practice, no source.
+ */
+const STEEP_PATCH_MIN_M2 = 1;
 
 /**
  * Lawn and elevation grid -> slope of the ground (Horn's method), steep ground, height and slope at any point. A cell belongs to
@@ -42,15 +43,25 @@ export function surveySlope({ site, lawn }: SurveySlopeInput, rules: Rules): Sta
   const middle = { x: (box.minX + box.maxX) / 2, y: (box.minY + box.maxY) / 2 };
   const middleInGrid = map.toGrid(middle.x, middle.y);
   const cell = cellSizeM(grid, middleInGrid.x, middleInGrid.y);
-  if (!(cell.xM > 0 && cell.yM > 0)) return unknown(gridElsewhere(grid, crs, site.plane, middleInGrid));
+  // Far from its own ground a projection may stretch a lawn over millions of rows: look at the box before the cells.
+  if (!(cell.xM > 0 && cell.yM > 0 && meets(box, grid, map))) {
+    return unknown(gridElsewhere(grid, crs, site.plane, middleInGrid));
+  }
   const reach = Math.max(1, Math.round(SLOPE_REACH_M / Math.max(cell.xM, cell.yM)));
   const slopeOfCellPct = (column: number, row: number): number => cellSlopePct(grid, column, row, cell, 'horn', reach);
   const survey = surveyCells(lawn.lawn, grid, map, slopeOfCellPct, rules.slopeInsideMaxPct);
   if (survey.outside === survey.total) return unknown(gridElsewhere(grid, crs, site.plane, middleInGrid));
   const findings = [...gridFindings(grid, cell, survey)];
   if (survey.known === 0) return { output: undefined, findings };
-  const steep = groundOfCells(survey.steepRuns, grid, map, lawn.lawn, site.gridM);
-  if (steep.length > 0) findings.push(steepGround(steep, survey, grid, map, rules));
+  const patches = cellPatches(survey.steepRuns);
+  const isPatch = (runs: readonly CellRun[]): boolean => cellCount(runs) * cell.xM * cell.yM >= STEEP_PATCH_MIN_M2;
+  const steepRuns = patches.filter(isPatch).flat();
+  const steep = groundOfCells(steepRuns, grid, map, lawn.lawn, site.gridM);
+  const spots = patches.filter((runs) => !isPatch(runs));
+  const steepest = (runs: readonly CellRun[]): Steepest => steepestOf(runs, slopeOfCellPct, grid, map);
+  if (steep.length > 0)
+    findings.push(steepGround(totalAreaM2(steep), patches.length - spots.length, steepest(steepRuns), rules));
+  if (spots.length > 0) findings.push(steepSpots(spots.length, steepest(spots.flat()), rules));
   return {
     output: {
       maxSlopePct: survey.maxSlopePct,
@@ -88,118 +99,67 @@ function boxOf(polygons: readonly Polygon[]): PlaneBox {
   return box;
 }
 
-function noGrid(): Finding {
-  return {
-    code: 'survey-slope.no-grid',
-    severity: 'note',
-    message: 'No elevation grid came with the site, so nothing is known about slopes.',
-    advice: 'Walk the lawn with a spirit level, or send an elevation grid with cells of 1 m or less.',
-  };
+/** Whether the box, brought to the grid, meets it. */
+function meets(box: PlaneBox, grid: ElevationGrid, map: GridMap): boolean {
+  const corners = [box.minX, box.maxX].flatMap((x) => [box.minY, box.maxY].map((y) => map.toGrid(x, y)));
+  const columns = corners.map(({ x }) => (x - grid.firstCentreX) / grid.cellX);
+  const rows = corners.map(({ y }) => (grid.firstCentreY - y) / grid.cellY);
+  return (
+    Math.max(...columns) >= -1 &&
+    Math.min(...columns) <= grid.columns &&
+    Math.max(...rows) >= -1 &&
+    Math.min(...rows) <= grid.rows
+  );
 }
 
-function unknownCrs({ epsg, source }: ElevationGrid): Finding {
-  return {
-    code: 'survey-slope.unknown-crs',
-    severity: 'caution',
-    message: `The elevation grid ${source} is in EPSG:${epsg}, which is not known here; slopes were not surveyed.`,
-    advice: 'Reproject the grid to the UTM zone of the site, or to EPSG:4326.',
-  };
-}
+type Steepest = { readonly slopePct: number; readonly at: PlanePoint };
 
-type InGrid = { readonly x: number; readonly y: number };
-
-function gridElsewhere(grid: ElevationGrid, crs: Crs, plane: LocalPlane, site: InGrid): Finding {
-  const eastX = grid.firstCentreX + (grid.columns - 1) * grid.cellX;
-  const southY = grid.firstCentreY - (grid.rows - 1) * grid.cellY;
-  // The nearest cell, or the middle of the grid where its system cannot show the site at all.
-  const nearX = Number.isFinite(site.x)
-    ? Math.min(Math.max(site.x, grid.firstCentreX), eastX)
-    : (grid.firstCentreX + eastX) / 2;
-  const nearY = Number.isFinite(site.y)
-    ? Math.min(Math.max(site.y, southY), grid.firstCentreY)
-    : (grid.firstCentreY + southY) / 2;
-  const near = crsConverter(crs).toLonLat(nearX, nearY);
-  const { distanceM } = geodesicInverse(lonLat(plane.originLonDeg, plane.originLatDeg), near);
-  const isOnEarth = Number.isFinite(distanceM);
-  return {
-    code: 'survey-slope.grid-elsewhere',
-    severity: 'caution',
-    message: isOnEarth
-      ? `The elevation grid ${grid.source} does not reach the lawn: it lies about ${distanceText(distanceM)} away.`
-      : `The elevation grid ${grid.source} lies nowhere on earth: its coordinates do not belong to EPSG:${grid.epsg}.`,
-    advice: 'Send the grid of this place, and check its coordinate reference system.',
-    ...(isOnEarth ? { value: distanceM, unit: 'm' } : {}),
-  };
-}
-
-function distanceText(distanceM: number): string {
-  return distanceM < 1000
-    ? `${distanceM.toFixed(0)} m`
-    : `${(distanceM / 1000).toFixed(distanceM < 100_000 ? 1 : 0)} km`;
-}
-
-function gridFindings(grid: ElevationGrid, cell: CellSizeM, survey: CellSurvey): Finding[] {
-  const findings: Finding[] = [];
-  const cellM = Math.max(cell.xM, cell.yM);
-  if (cellM > CELL_MAX_M) {
-    findings.push({
-      code: 'survey-slope.grid-too-coarse',
-      severity: 'caution',
-      message: `The elevation grid ${grid.source} has cells of ${cellM.toFixed(1)} m: banks and terraces narrower than that do not show in it.`,
-      advice: 'Send a grid with cells of 1 m or less, or measure steep places on site.',
-      value: cellM,
-      limit: CELL_MAX_M,
-      unit: 'm',
-    });
-  }
-  const outsidePct = (100 * survey.outside) / survey.total;
-  if (survey.outside > 0) {
-    findings.push({
-      code: 'survey-slope.grid-partial',
-      severity: outsidePct > UNKNOWN_MAX_PCT ? 'caution' : 'note',
-      message: `The elevation grid ${grid.source} does not cover the whole lawn: ${outsidePct.toFixed(1)} % lies beyond it.`,
-      advice: 'Send a grid that reaches a few metres past the lawn on all sides, or measure the rest on site.',
-      value: outsidePct,
-      limit: UNKNOWN_MAX_PCT,
-      unit: '%',
-    });
-  }
-  const unknownPct = (100 * (survey.total - survey.outside - survey.known)) / survey.total;
-  if (survey.known + survey.outside < survey.total) {
-    findings.push({
-      code: 'survey-slope.unknown-ground',
-      severity: unknownPct > UNKNOWN_MAX_PCT ? 'caution' : 'note',
-      message: `The slope of ${unknownPct.toFixed(1)} % of the lawn is not known: the elevation grid ends there or has no height in or beside it.`,
-      advice: 'Measure these places on site; under trees and beside buildings a survey from the air often has none.',
-      value: unknownPct,
-      limit: UNKNOWN_MAX_PCT,
-      unit: '%',
-    });
-  }
-  return findings;
-}
-
-function steepGround(
-  steep: readonly Polygon[],
-  survey: CellSurvey,
+function steepestOf(
+  runs: readonly CellRun[],
+  slopeOfCellPct: (column: number, row: number) => number,
   grid: ElevationGrid,
   map: GridMap,
-  rules: Rules,
-): Finding {
-  const { column, row } = survey.steepest;
-  const areaM2 = totalAreaM2(steep);
+): Steepest {
+  let best = { slopePct: Number.NEGATIVE_INFINITY, column: 0, row: 0 };
+  for (const { row, from, to } of runs) {
+    for (let column = from; column <= to; column++) {
+      const slopePct = slopeOfCellPct(column, row);
+      if (slopePct > best.slopePct) best = { slopePct, column, row };
+    }
+  }
+  const at = map.toPlane(grid.firstCentreX + best.column * grid.cellX, grid.firstCentreY - best.row * grid.cellY);
+  return { slopePct: best.slopePct, at };
+}
+
+function steepGround(areaM2: number, count: number, { slopePct, at }: Steepest, rules: Rules): Finding {
+  const places = count === 1 ? 'one place' : `${count} places`;
   return {
     code: 'survey-slope.steep-ground',
     severity: rules.excludeSteep ? 'note' : 'caution',
     message:
-      `${areaM2.toFixed(1)} m² of the lawn in ${steep.length === 1 ? 'one place' : `${steep.length} places`} is steeper than ` +
-      `${rules.slopeInsideMaxPct} %; the steepest place has ${survey.maxSlopePct.toFixed(1)} %.`,
+      `${areaM2.toFixed(1)} m² of the lawn in ${places} is steeper than ${rules.slopeInsideMaxPct} %; ` +
+      `the steepest has ${slopePct.toFixed(1)} %.`,
     advice: rules.excludeSteep
       ? 'The rule set keeps the machine off it: these places become keep-outs and are mown by hand.'
       : 'Look at these places on site: take them out of the working area, or regrade them; the manual of the machine says what it climbs.',
-    value: survey.maxSlopePct,
+    value: slopePct,
     limit: rules.slopeInsideMaxPct,
     unit: '%',
-    at: map.toPlane(grid.firstCentreX + column * grid.cellX, grid.firstCentreY - row * grid.cellY),
+    at,
+  };
+}
+
+function steepSpots(count: number, { slopePct, at }: Steepest, rules: Rules): Finding {
+  return {
+    code: 'survey-slope.steep-spots',
+    severity: 'note',
+    message:
+      `${count === 1 ? 'One spot' : `${count} spots`} smaller than ${STEEP_PATCH_MIN_M2} m² read steeper than ` +
+      `${rules.slopeInsideMaxPct} % (up to ${slopePct.toFixed(1)} %); such spots are not counted as steep ground.`,
+    advice: 'Look whether a kerb, the edge of a bed or a molehill lies there, or only noise of the survey.',
+    value: slopePct,
+    limit: rules.slopeInsideMaxPct,
+    unit: '%',
+    at,
   };
 }

@@ -32,3 +32,39 @@ export function cellRunsInside(rings: readonly Float64Array[]): CellRun[] {
   }
   return runs;
 }
+
+/** Runs -> patches of runs that touch by an edge or a corner, each patch and the list ordered by row and column. */
+export function cellPatches(runs: readonly CellRun[]): CellRun[][] {
+  const ordered = runs.toSorted((a, b) => a.row - b.row || a.from - b.from);
+  const parent = ordered.map((_, index) => index);
+  const rootOf = (index: number): number => {
+    let root = index;
+    while (parent[root] !== root) root = parent[root];
+    parent[index] = root;
+    return root;
+  };
+  // `above` follows the runs of the row before; a run may touch several of them, and the last one may touch the next run too.
+  let above = 0;
+  ordered.forEach((run, index) => {
+    while (ordered[above].row < run.row - 1) above++;
+    while (ordered[above].row === run.row - 1 && ordered[above].to < run.from - 1) above++;
+    const before = ordered[index - 1];
+    if (before !== undefined && before.row === run.row && before.to >= run.from - 1)
+      parent[rootOf(index)] = rootOf(index - 1);
+    for (let k = above; ordered[k].row === run.row - 1 && ordered[k].from <= run.to + 1; k++) {
+      parent[rootOf(index)] = rootOf(k);
+    }
+  });
+  const patches = new Map<number, CellRun[]>();
+  ordered.forEach((run, index) => {
+    const root = rootOf(index);
+    const patch = patches.get(root);
+    if (patch === undefined) patches.set(root, [run]);
+    else patch.push(run);
+  });
+  return [...patches.values()];
+}
+
+export function cellCount(runs: readonly CellRun[]): number {
+  return runs.reduce((count, { from, to }) => count + to - from + 1, 0);
+}

@@ -12,10 +12,9 @@ export type CellSurvey = {
   readonly outside: number;
   /** Of them: with a known slope. */
   readonly known: number;
-  /** Steepest known slope and its cell; NaN where none is known. */
+  /** Steepest known slope; NaN where none is known. */
   readonly maxSlopePct: number;
-  readonly steepest: { readonly column: number; readonly row: number };
-  /** Cells over the limit, side by side. */
+  /** Cells over the limit. */
   readonly steepRuns: readonly CellRun[];
 };
 
@@ -31,7 +30,6 @@ export function surveyCells(
   limitPct: number,
 ): CellSurvey {
   let [total, outside, known, maxSlopePct] = [0, 0, 0, Number.NaN];
-  let steepest = { column: -1, row: -1 };
   const steepRuns: CellRun[] = [];
   for (const { row, from, to } of polygons.flatMap((polygon) => runsOf(polygon, grid, map))) {
     total += to - from + 1;
@@ -42,14 +40,11 @@ export function surveyCells(
       const slopePct = slopeOfCellPct(column, row);
       if (Number.isNaN(slopePct)) continue;
       known++;
-      if (!(slopePct <= maxSlopePct)) {
-        maxSlopePct = slopePct;
-        steepest = { column, row };
-      }
+      if (!(slopePct <= maxSlopePct)) maxSlopePct = slopePct;
       if (slopePct > limitPct) addSteep(steepRuns, row, column);
     }
   }
-  return { total, outside, known, maxSlopePct, steepest, steepRuns };
+  return { total, outside, known, maxSlopePct, steepRuns };
 }
 
 function addSteep(runs: CellRun[], row: number, column: number): void {
