@@ -34,7 +34,10 @@ const MEMBERS = [
  */
 export function resolveRules(spec: RulesSpec | unknown, at: readonly (string | number)[] = ['rules']): ResolvedRules {
   const list = new ProblemList();
-  const rules = typeof spec === 'object' && spec !== null ? overridden(spec, at, list) : named(spec, at, list);
+  const rules =
+    typeof spec === 'object' && spec !== null && !Array.isArray(spec)
+      ? overridden(spec, at, list)
+      : named(spec, at, list);
   return list.isEmpty ? { rules } : { problems: list.problems };
 }
 
