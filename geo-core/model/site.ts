@@ -129,7 +129,7 @@ export type PlaneFeature = FeatureAttributes & { readonly shape: PlaneShape };
 /** The site in metres. */
 export type PlaneSite = Omit<Site, 'features'> & {
   readonly plane: LocalPlane;
-  /** Size of the integer grid that all plane coordinates lie on, metres: 1e-5 up to 474 m from the origin, coarser beyond. */
+  /** Size of the integer grid that all plane coordinates lie on, metres: 1e-7 up to 40 m from the origin, coarser beyond. */
   readonly gridM: number;
   readonly features: readonly PlaneFeature[];
 };

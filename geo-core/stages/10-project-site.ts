@@ -7,12 +7,15 @@ import { polygonsFromRings } from '#geo-core/plane/polygons.ts';
 import { type LocalPlaneProjection, localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import { longitudeDifferenceDeg } from '#geo-core/projection/longitude.ts';
 
-/** Finest grid first; the kernel's products stay exact up to reachM from the origin (2^53 / 2, see DECISIONS.md). */
+/**
+ * Finest grid first. The kernel counts in 64-bit integers and its directions in doubles: 4e8 units leave eight digits below
+ * the millimetre at the finest grid and a hundredth of it at the coarsest (DECISIONS.md has the trials).
+ */
 const GRIDS: readonly { readonly gridM: number; readonly reachM: number }[] = [
-  { gridM: 1e-6, reachM: 40 },
-  { gridM: 1e-5, reachM: 400 },
-  { gridM: 1e-4, reachM: 4000 },
-  { gridM: 1e-3, reachM: 40_000 },
+  { gridM: 1e-7, reachM: 40 },
+  { gridM: 1e-6, reachM: 400 },
+  { gridM: 1e-5, reachM: 4000 },
+  { gridM: 1e-4, reachM: 40_000 },
 ];
 
 /** Area moved, or outline lost, by the even-odd reading that is worth a word: square metres, metres. */
