@@ -58,7 +58,7 @@ export function takeOff(input: TakeOffInput, rules: Rules): Staged<TakeOff> {
   };
 }
 
-/** Metres, pieces and hours by code. */
+/** Metres, pieces and hours by code. A charging station drives the wire of its own route; every other route needs a signal unit. */
 function quantitiesOf(input: TakeOffInput, rules: Rules): Record<PriceCode, number> {
   const { lawn, loops, route, stations, settingOut } = input;
   const { routes, leads } = route;
@@ -67,7 +67,7 @@ function quantitiesOf(input: TakeOffInput, rules: Rules): Record<PriceCode, numb
   const wireM = (routeM + 2 * rules.endSpareM * routes.length) * (1 + rules.reservePct / 100);
   const conduitM = crossedM(lawn, loops, route);
   const charging = stations.stations.filter(({ role }) => role === 'charging').length;
-  const signalUnits = stations.stations.length - charging;
+  const signalUnits = Math.max(0, routes.length - charging);
   return {
     wire: wireM,
     spool: settingOut.spoolCount,

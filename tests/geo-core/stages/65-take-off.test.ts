@@ -60,15 +60,13 @@ describe('the golden garden, worked by hand', () => {
 });
 
 describe('what is counted', () => {
-  test('supply cable by its line, a signal unit for every ground of its own', () => {
-    const [charging] = garden.stations.stations;
-    const stations = {
-      ...garden.stations,
-      stations: [charging, { ...charging, id: 'station-2', role: 'signal-only' as const }],
-      supplyCable: Float64Array.of(0, 0, 3, 4, 3, 10),
-    };
-    const { output } = takeOff(inputWith({}, { stations }), goldenRules);
+  test('supply cable by its line, a signal unit for every route without a charging station', () => {
+    const stations = { ...garden.stations, supplyCable: Float64Array.of(0, 0, 3, 4, 3, 10) };
+    const second = { ...garden.route.routes[0], id: 'route-2', signalUnit: 2 };
+    const route = { ...garden.route, routes: [...garden.route.routes, second] };
+    const { output } = takeOff(inputWith({}, { stations, route }), goldenRules);
     expect(quantity(output, 'supply-cable')).toBe(11);
+    expect(quantity(output, 'wire')).toBe(161.28);
     expect(quantity(output, 'signal-unit')).toBe(1);
     expect(quantity(output, 'station-screws')).toBe(1);
     expect(quantity(output, 'labour-station')).toBe(2.25);
