@@ -26,32 +26,34 @@ export function pointAt(segment: Segment, t: number): readonly [number, number] 
  * near as any other: the middle of that stretch is taken.
  */
 export function nearestBetween(p: Segment, q: Segment): Nearest {
-  const pairs: (readonly [number, number])[] = [
-    [0, parameterOn(q, p.ax, p.ay)],
-    [1, parameterOn(q, p.bx, p.by)],
-    [parameterOn(p, q.ax, q.ay), 0],
-    [parameterOn(p, q.bx, q.by), 1],
-  ];
-  const candidates = pairs.map(([s, t]) => ({ s, t, distanceM: apart(p, s, q, t) }));
-  const leastM = Math.min(...candidates.map((candidate) => candidate.distanceM));
-  const ties = candidates.filter((candidate) => candidate.distanceM <= leastM + TIE_M).toSorted((a, b) => a.s - b.s);
-  const first = ties[0];
-  const last = ties[ties.length - 1];
-  const s = (first.s + last.s) / 2;
-  const t = (first.t + last.t) / 2;
-  const middleM = apart(p, s, q, t);
-  const chosen = middleM <= leastM + TIE_M ? { s, t, distanceM: middleM } : first;
-  const [ax, ay] = pointAt(p, chosen.s);
-  const [bx, by] = pointAt(q, chosen.t);
-  return { distanceM: chosen.distanceM, ax, ay, bx, by };
+  const t0 = parameterOnSegment(p.ax, p.ay, q.ax, q.ay, q.bx, q.by);
+  const t1 = parameterOnSegment(p.bx, p.by, q.ax, q.ay, q.bx, q.by);
+  const s0 = parameterOnSegment(q.ax, q.ay, p.ax, p.ay, p.bx, p.by);
+  const s1 = parameterOnSegment(q.bx, q.by, p.ax, p.ay, p.bx, p.by);
+  const d0 = apartM(p, 0, q, t0);
+  const d1 = apartM(p, 1, q, t1);
+  const d2 = apartM(p, s0, q, 0);
+  const d3 = apartM(p, s1, q, 1);
+  const tieM = Math.min(d0, d1, d2, d3) + TIE_M;
+  // The first and the last of the equally near pairs along p.
+  let [lowS, lowT, highS, highT] = [2, 0, -1, 0];
+  const see = (s: number, t: number): void => {
+    if (s < lowS) [lowS, lowT] = [s, t];
+    if (s > highS) [highS, highT] = [s, t];
+  };
+  if (d0 <= tieM) see(0, t0);
+  if (d1 <= tieM) see(1, t1);
+  if (d2 <= tieM) see(s0, 0);
+  if (d3 <= tieM) see(s1, 1);
+  const [middleS, middleT] = [(lowS + highS) / 2, (lowT + highT) / 2];
+  const sideBySide = apartM(p, middleS, q, middleT) <= tieM;
+  const [ax, ay] = pointAt(p, sideBySide ? middleS : lowS);
+  const [bx, by] = pointAt(q, sideBySide ? middleT : lowT);
+  return { distanceM: distanceM(ax, ay, bx, by), ax, ay, bx, by };
 }
 
-function parameterOn(segment: Segment, x: number, y: number): number {
-  return parameterOnSegment(x, y, segment.ax, segment.ay, segment.bx, segment.by);
-}
-
-function apart(p: Segment, s: number, q: Segment, t: number): number {
-  const [ax, ay] = pointAt(p, s);
-  const [bx, by] = pointAt(q, t);
-  return distanceM(ax, ay, bx, by);
+function apartM(p: Segment, s: number, q: Segment, t: number): number {
+  const px = p.ax + s * (p.bx - p.ax);
+  const py = p.ay + s * (p.by - p.ay);
+  return distanceM(px, py, q.ax + t * (q.bx - q.ax), q.ay + t * (q.by - q.ay));
 }

@@ -58,7 +58,7 @@ export function wavefront(ground: Visibility, targets: readonly Piece[]): Wavefr
   const goalBoxes = boxesOf(goals);
   const cornerBoxes = cornerBoxesOf(corners);
   const reachedM = new Float64Array(corners.length / 2).fill(Number.POSITIVE_INFINITY);
-  const done = new Set<string>();
+  const left = new Set(goals.map(({ owner }) => owner));
   const events = minHeap<Event>();
   const extentM = extent([...goals.flatMap((goal) => [goal.ax, goal.ay, goal.bx, goal.by]), ...corners]);
   let farthestM = extentM.sizeM;
@@ -83,7 +83,7 @@ export function wavefront(ground: Visibility, targets: readonly Piece[]): Wavefr
     }
     for (const index of goalBoxes?.search(minX, minY, maxX, maxY) ?? []) {
       const to = goals[index];
-      if (done.has(to.owner)) continue;
+      if (!left.has(to.owner)) continue;
       const leg = nearestBetween(box, to);
       if (leg.distanceM <= seenM || leg.distanceM > radiusM) continue;
       events.push(orderOf(origin.dM + leg.distanceM + to.costM), { kind: 'piece', origin, leg, to });
@@ -110,14 +110,14 @@ export function wavefront(ground: Visibility, targets: readonly Piece[]): Wavefr
       }
     },
     reach(withinM = Number.POSITIVE_INFINITY) {
-      while ((events.leastKey() ?? Number.POSITIVE_INFINITY) <= withinM * 1e9) {
+      while (left.size > 0 && (events.leastKey() ?? Number.POSITIVE_INFINITY) <= orderOf(withinM)) {
         const event = events.pop();
         if (event === undefined) return undefined;
         if (stale(event.origin)) continue;
         if (event.kind === 'look') look(event.origin, event.seenM, event.radiusM);
         else if (event.kind === 'corner') turnCorner(event.origin, event.leg, event.dM, event.index);
-        else if (!done.has(event.to.owner) && visible(event.origin, event.leg, true)) {
-          done.add(event.to.owner);
+        else if (left.has(event.to.owner) && visible(event.origin, event.leg, true)) {
+          left.delete(event.to.owner);
           return pathTo(event.to, event.origin, event.leg);
         }
       }

@@ -1,0 +1,53 @@
+import Flatbush from 'flatbush';
+import type { DerivedLawn, Loop } from '#geo-core/model/plane-plan.ts';
+import type { Polygon, Ring } from '#geo-core/model/position.ts';
+import { kernel } from '#geo-core/plane/kernel.ts';
+import { pointInRing, polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
+
+/**
+ * Ground of one part that a lead may lie on: without keep-outs and, where asked, without ground where nothing may be laid.
+ * Empty for a part that is not there. Clean polygons on the grid.
+ */
+export function openGround(
+  lawn: DerivedLawn,
+  loops: readonly Loop[],
+  part: number,
+  gridM: number,
+  heedNoWire: boolean,
+): Polygon[] {
+  const ground = lawn.ground[part];
+  if (ground === undefined) return [];
+  const keepOuts = lawn.keepOuts.flatMap(({ polygons }) => polygons);
+  const closed = [...outsideClosedLoops(keepOuts, loops), ...(heedNoWire ? lawn.noWire : [])];
+  if (closed.length === 0) return [ground];
+  return polygonsFromRings(kernel().difference(ringsOf([ground]), ringsOf(closed), gridM));
+}
+
+/**
+ * Keep-outs that a lead could come near. No lead crosses a loop, so what stands in a keep-out loop is out of its way, unless
+ * there is lawn with a loop of its own in there.
+ */
+function outsideClosedLoops(keepOuts: readonly Polygon[], loops: readonly Loop[]): readonly Polygon[] {
+  if (loops.length === 0) return keepOuts;
+  const boxes = new Flatbush(loops.length);
+  for (const { ring } of loops) boxes.add(...boxOf(ring));
+  boxes.finish();
+  const holding = (ring: Ring): Loop[] =>
+    boxes
+      .search(ring[0], ring[1], ring[0], ring[1])
+      .map((index) => loops[index])
+      .filter((loop) => loop.kind === 'keep-out' && loop.ring !== ring && pointInRing(loop.ring, ring[0], ring[1]));
+  const withLoopInside = new Set(loops.flatMap(({ ring }) => holding(ring)));
+  return keepOuts.filter(({ outer }) => holding(outer).every((loop) => withLoopInside.has(loop)));
+}
+
+function boxOf(ring: Ring): [number, number, number, number] {
+  const box: [number, number, number, number] = [ring[0], ring[1], ring[0], ring[1]];
+  for (let i = 0; i < ring.length; i += 2) {
+    box[0] = Math.min(box[0], ring[i]);
+    box[1] = Math.min(box[1], ring[i + 1]);
+    box[2] = Math.max(box[2], ring[i]);
+    box[3] = Math.max(box[3], ring[i + 1]);
+  }
+  return box;
+}
