@@ -1,0 +1,48 @@
+/** Writes quantities as words and numerals for one locale: metric, or US customary where the site asks for it. */
+export type Figures = {
+  readonly length: (lengthM: number) => string;
+  /** A round length, with as few decimals as it needs. */
+  readonly roundLength: (lengthM: number) => string;
+  readonly area: (areaM2: number) => string;
+  readonly hours: (hours: number) => string;
+  readonly percent: (pct: number) => string;
+  readonly count: (count: number) => string;
+  readonly price: (amount: number, currency: string) => string;
+  readonly ohm: (ohm: number) => string;
+};
+
+/** International foot, exactly 0.3048 m (ISO 31-1:1992 annex; US National Bureau of Standards, 1959). */
+const FOOT_M = 0.3048;
+
+export function createFigures(locale: string, units: 'metric' | 'us'): Figures {
+  const tag = Intl.NumberFormat.supportedLocalesOf([locale]).length > 0 ? locale : 'en';
+  const digits = (value: number, fraction: number): string =>
+    new Intl.NumberFormat(tag, { minimumFractionDigits: fraction, maximumFractionDigits: fraction }).format(value);
+  return {
+    length: (lengthM) => {
+      const value = units === 'us' ? lengthM / FOOT_M : lengthM;
+      return `${digits(value, Math.abs(value) < 20 ? 2 : 0)}\u00a0${units === 'us' ? 'ft' : 'm'}`;
+    },
+    roundLength: (lengthM) => {
+      const value = units === 'us' ? lengthM / FOOT_M : lengthM;
+      const round = new Intl.NumberFormat(tag, { maximumSignificantDigits: 3 }).format(value);
+      return `${round}\u00a0${units === 'us' ? 'ft' : 'm'}`;
+    },
+    area: (areaM2) => {
+      const value = units === 'us' ? areaM2 / (FOOT_M * FOOT_M) : areaM2;
+      return `${digits(value, Math.abs(value) < 20 ? 1 : 0)}\u00a0${units === 'us' ? 'sq ft' : 'm²'}`;
+    },
+    hours: (hours) => `${digits(hours, 1)}\u00a0h`,
+    percent: (pct) => `${digits(pct, 0)}\u00a0%`,
+    count: (count) => digits(count, 0),
+    price: (amount, currency) =>
+      new Intl.NumberFormat(tag, { style: 'currency', currency, maximumFractionDigits: 0 }).format(amount),
+    ohm: (ohm) => `${digits(ohm, 2)}\u00a0Ω`,
+  };
+}
+
+/** `3 loops`, `1 loop`, `no loops`. */
+export function counted(count: number, one: string, many: string = `${one}s`): string {
+  if (count === 0) return `no ${many}`;
+  return `${count} ${count === 1 ? one : many}`;
+}

@@ -1,0 +1,213 @@
+import type { Polygon } from '#geo-core/model/position.ts';
+import type { PlaneFeature, PlaneShape, PlaneSite } from '#geo-core/model/site.ts';
+import type { DrawnFeature } from '../drawing.ts';
+import { SERIF_ITALIC } from '../faces.ts';
+import { ringCentre } from './centre.ts';
+import type { Material } from './material.ts';
+import type { Pen } from './pen.ts';
+import { isKind, type Sheet } from './sheet.ts';
+
+const GROUND = ['building', 'paving', 'water', 'planting', 'road', 'tree', 'obstacle', 'keep-out', 'no-wire'] as const;
+const CROSS_SPACING_M = 10;
+const CROSSES_MAX = 400;
+const SPOKES = 9;
+const DISC_CORNERS = 48;
+
+/** Everything that is not grass as washes with a drawn texture, on a survey grid of ten metres. */
+export const projectSite: Sheet = {
+  stage: '10-project-site',
+  title: 'Laid it out in metres',
+  did: ({ outputs }) => {
+    const { plane, gridM } = outputs['10-project-site'];
+    const degrees = (value: number, positive: string, negative: string): string =>
+      `${Math.abs(value).toFixed(5)}° ${value < 0 ? negative : positive}`;
+    return `Measured in metres around ${degrees(plane.originLatDeg, 'N', 'S')}, ${degrees(plane.originLonDeg, 'E', 'W')}, every corner on a grid of ${gridM * 1000} mm. The crosses stand ${CROSS_SPACING_M} m apart.`;
+  },
+  kinds: [],
+  draw: (material) => {
+    const site = material.outputs['10-project-site'];
+    return [...site.features.flatMap((feature) => ground(feature, material)), ...crosses(site, material.pen)];
+  },
+  layers: (ink) => [
+    {
+      depth: 'wash',
+      layer: {
+        id: 'ground-wash',
+        type: 'fill',
+        filter: ['in', ['get', 'kind'], ['literal', [...GROUND]]],
+        paint: {
+          'fill-color': [
+            'match',
+            ['get', 'kind'],
+            'building',
+            ink.building,
+            'paving',
+            ink.paving,
+            'water',
+            ink.water,
+            ['planting', 'tree'],
+            ink.planting,
+            'road',
+            ink.road,
+            ink.keepOut,
+          ],
+          'fill-opacity': ['match', ['get', 'kind'], 'no-wire', 0.4, 1],
+        },
+      },
+    },
+    {
+      depth: 'hatch',
+      layer: {
+        id: 'ground-texture',
+        type: 'fill',
+        filter: [
+          'in',
+          ['get', 'kind'],
+          ['literal', ['building', 'paving', 'water', 'planting', 'obstacle', 'keep-out', 'no-wire']],
+        ],
+        paint: { 'fill-pattern': ['concat', 'fill-', ['get', 'kind']] },
+      },
+    },
+    {
+      depth: 'mark',
+      layer: {
+        id: 'ground-throw',
+        type: 'line',
+        filter: ['==', ['get', 'kind'], 'sprinkler'],
+        paint: { 'line-color': ink.soft, 'line-width': 1, 'line-dasharray': [1, 3] },
+      },
+    },
+    {
+      depth: 'mark',
+      layer: {
+        id: 'ground-crown',
+        type: 'line',
+        filter: ['==', ['get', 'kind'], 'crown'],
+        layout: { 'line-cap': 'round' },
+        paint: { 'line-color': ink.soft, 'line-width': 0.9 },
+      },
+    },
+    {
+      depth: 'mark',
+      layer: {
+        id: 'ground-cross',
+        type: 'symbol',
+        filter: ['==', ['get', 'kind'], 'grid-cross'],
+        layout: {
+          'icon-image': 'mark-cross',
+          'icon-allow-overlap': true,
+          'icon-ignore-placement': true,
+          'icon-rotation-alignment': 'map',
+        },
+      },
+    },
+    {
+      depth: 'note',
+      layer: {
+        id: 'ground-name',
+        type: 'symbol',
+        filter: ['==', ['get', 'kind'], 'name'],
+        layout: {
+          'text-field': ['get', 'label'],
+          'text-font': [SERIF_ITALIC],
+          'text-size': 14,
+          'text-max-width': 7,
+          'text-padding': 6,
+        },
+        paint: { 'text-color': ink.soft, 'text-halo-color': ink.paper, 'text-halo-width': 1.5 },
+      },
+    },
+  ],
+  key: [
+    {
+      label: 'Building',
+      shows: isKind('building'),
+      swatch: { type: 'wash', wash: 'building', texture: 'fill-building' },
+    },
+    { label: 'Paving', shows: isKind('paving'), swatch: { type: 'wash', wash: 'paving', texture: 'fill-paving' } },
+    { label: 'Water', shows: isKind('water'), swatch: { type: 'wash', wash: 'water', texture: 'fill-water' } },
+    {
+      label: 'Planting',
+      shows: isKind('planting'),
+      swatch: { type: 'wash', wash: 'planting', texture: 'fill-planting' },
+    },
+    { label: 'Tree', shows: isKind('crown'), swatch: { type: 'mark', mark: 'mark-crown' } },
+    { label: 'Road', shows: isKind('road'), swatch: { type: 'wash', wash: 'road', texture: null } },
+    {
+      label: 'Nothing may be laid',
+      shows: isKind('no-wire'),
+      swatch: { type: 'wash', wash: 'keepOut', texture: 'fill-no-wire' },
+    },
+  ],
+};
+
+function ground(feature: PlaneFeature, { labels, pen }: Material): DrawnFeature[] {
+  const { kind, pointer, shape, radiusM } = feature;
+  const polygons = polygonsOf(shape, radiusM);
+  const [first] = polygons;
+  if (first === undefined) return [];
+  const centre = ringCentre(first.outer);
+  const drawn: DrawnFeature[] = [pen.areas(polygons, { kind, pointer })];
+  if (kind === 'tree' && radiusM !== undefined) {
+    for (const { outer } of polygons) drawn.push(pen.strokes(spokes(ringCentre(outer), radiusM), { kind: 'crown' }));
+  }
+  const label = labels.get(pointer);
+  if (label !== undefined && kind !== 'lawn' && kind !== 'parcel')
+    drawn.push(pen.point(centre, { kind: 'name', label }));
+  return drawn;
+}
+
+function polygonsOf(shape: PlaneShape, radiusM: number | undefined): readonly Polygon[] {
+  if (shape.type === 'area') return shape.polygons;
+  if (shape.type === 'line' || radiusM === undefined) return [];
+  return shape.points.map(({ x, y }) => {
+    const outer = new Float64Array(2 * DISC_CORNERS);
+    for (let corner = 0; corner < DISC_CORNERS; corner++) {
+      const angle = (corner / DISC_CORNERS) * 2 * Math.PI;
+      outer[2 * corner] = x + radiusM * Math.cos(angle);
+      outer[2 * corner + 1] = y + radiusM * Math.sin(angle);
+    }
+    return { outer, holes: [] };
+  });
+}
+
+/** The spokes of a tree as a draughtsman draws it from above. */
+function spokes({ x, y }: { x: number; y: number }, radiusM: number): Float64Array[] {
+  return Array.from({ length: SPOKES }, (_, spoke) => {
+    const angle = (spoke / SPOKES) * 2 * Math.PI;
+    const inner = radiusM * (spoke % 2 === 0 ? 0.12 : 0.4);
+    const outer = radiusM * (spoke % 3 === 0 ? 0.98 : 0.8);
+    return Float64Array.of(
+      x + inner * Math.cos(angle),
+      y + inner * Math.sin(angle),
+      x + outer * Math.cos(angle),
+      y + outer * Math.sin(angle),
+    );
+  });
+}
+
+/** Survey crosses over the extent of the site; none where they would be too many to read. */
+function crosses(site: PlaneSite, pen: Pen): DrawnFeature[] {
+  let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const { shape } of site.features) {
+    if (shape.type !== 'area') continue;
+    for (const { outer } of shape.polygons) {
+      for (let i = 0; i < outer.length; i += 2) {
+        west = Math.min(west, outer[i]);
+        east = Math.max(east, outer[i]);
+        south = Math.min(south, outer[i + 1]);
+        north = Math.max(north, outer[i + 1]);
+      }
+    }
+  }
+  const columns = Math.floor(east / CROSS_SPACING_M) - Math.ceil(west / CROSS_SPACING_M) + 1;
+  const rows = Math.floor(north / CROSS_SPACING_M) - Math.ceil(south / CROSS_SPACING_M) + 1;
+  if (!(columns * rows > 0 && columns * rows <= CROSSES_MAX)) return [];
+  const drawn: DrawnFeature[] = [];
+  for (let x = Math.ceil(west / CROSS_SPACING_M) * CROSS_SPACING_M; x <= east; x += CROSS_SPACING_M) {
+    for (let y = Math.ceil(south / CROSS_SPACING_M) * CROSS_SPACING_M; y <= north; y += CROSS_SPACING_M) {
+      drawn.push(pen.point({ x, y }, { kind: 'grid-cross' }));
+    }
+  }
+  return drawn;
+}

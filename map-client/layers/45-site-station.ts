@@ -1,0 +1,91 @@
+import { SANS } from '../faces.ts';
+import { counted } from '../figures.ts';
+import { isKind, type Sheet } from './sheet.ts';
+
+/** The station with its heading, the places that came after it, and its low-voltage cable. */
+export const siteStation: Sheet = {
+  stage: '45-site-station',
+  title: 'Sited the station',
+  did: ({ outputs, plan, figures }) => {
+    const { stations, candidates } = outputs['45-site-station'];
+    if (stations.length === 0) return 'No place for a station was found.';
+    const cable = plan.features.find(({ properties }) => properties.kind === 'supply-cable')?.properties;
+    const reach = cable?.kind === 'supply-cable' ? `, cable ${figures.length(cable.lengthM)}` : '';
+    const [first] = stations;
+    const why = candidates[0]?.reasons.join(', ') ?? '';
+    return first.fixedByUser
+      ? `The station stands where the site fixes it${reach}.`
+      : `Best of ${counted(candidates.length, 'place')}${reach}${why === '' ? '' : `: ${why}`}.`;
+  },
+  kinds: ['station', 'station-candidate', 'supply-cable'],
+  draw: () => [],
+  layers: (ink) => [
+    {
+      depth: 'line',
+      layer: {
+        id: 'supply-cable',
+        type: 'line',
+        filter: ['==', ['get', 'kind'], 'supply-cable'],
+        layout: { 'line-join': 'round' },
+        paint: { 'line-color': ink.line, 'line-width': 1.6, 'line-dasharray': [5, 2, 1, 2] },
+      },
+    },
+    {
+      depth: 'symbol',
+      layer: {
+        id: 'station-candidate',
+        type: 'symbol',
+        minzoom: 18,
+        filter: ['all', ['==', ['get', 'kind'], 'station-candidate'], ['>', ['get', 'rank'], 1]],
+        layout: {
+          'icon-image': 'mark-candidate',
+          'icon-allow-overlap': true,
+          'icon-ignore-placement': true,
+          'text-field': ['to-string', ['get', 'rank']],
+          'text-font': [SANS],
+          'text-size': 11,
+          'text-allow-overlap': true,
+          'text-ignore-placement': true,
+        },
+        paint: { 'text-color': ink.line },
+      },
+    },
+    {
+      depth: 'symbol',
+      layer: {
+        id: 'station',
+        type: 'symbol',
+        filter: ['==', ['get', 'kind'], 'station'],
+        layout: {
+          'icon-image': ['match', ['get', 'role'], 'charging', 'mark-station', 'mark-signal-unit'],
+          'icon-rotate': ['get', 'headingDeg'],
+          'icon-rotation-alignment': 'map',
+          'icon-allow-overlap': true,
+          'icon-ignore-placement': true,
+        },
+      },
+    },
+  ],
+  key: [
+    {
+      label: 'Charging station',
+      shows: (properties) => properties.kind === 'station' && properties.role === 'charging',
+      swatch: { type: 'mark', mark: 'mark-station' },
+    },
+    {
+      label: 'Signal unit only',
+      shows: (properties) => properties.kind === 'station' && properties.role === 'signal-only',
+      swatch: { type: 'mark', mark: 'mark-signal-unit' },
+    },
+    {
+      label: 'Other place for it, by rank',
+      shows: (properties) => properties.kind === 'station-candidate' && Number(properties.rank) > 1,
+      swatch: { type: 'mark', mark: 'mark-candidate' },
+    },
+    {
+      label: 'Supply cable',
+      shows: isKind('supply-cable'),
+      swatch: { type: 'line', width: 1.6, dash: [8, 3, 2, 3], tone: 'line' },
+    },
+  ],
+};

@@ -1,0 +1,57 @@
+import { isKind, type Sheet } from './sheet.ts';
+
+/** Ground too far from every wire, and at its step the weakest spot. */
+export const checkSignal: Sheet = {
+  stage: '55-check-signal',
+  title: 'Checked the signal',
+  did: ({ outputs, plan, figures }) => {
+    const { weak, weakest } = outputs['55-check-signal'];
+    const ohm = plan.summary.resistanceOhm;
+    const resistance = ohm === null ? '' : `Loop resistance ${figures.ohm(ohm)} at 20 °C. `;
+    const field = weakest === undefined ? '' : `Weakest field ${figures.count(weakest.fieldNt)} nT for each ampere. `;
+    const reach = figures.length(plan.rules.signalRangeM);
+    return `${resistance}${field}${weak.length === 0 ? `Every spot is within ${reach} of a wire.` : `Some ground is farther than ${reach} from every wire.`}`;
+  },
+  kinds: ['weak-signal'],
+  draw: ({ outputs, pen }) => {
+    const { weakest } = outputs['55-check-signal'];
+    return weakest === undefined ? [] : [pen.point(weakest.at, { kind: 'weakest' })];
+  },
+  layers: (ink) => [
+    {
+      depth: 'hatch',
+      layer: {
+        id: 'weak-signal',
+        type: 'fill',
+        filter: ['==', ['get', 'kind'], 'weak-signal'],
+        paint: { 'fill-pattern': 'fill-weak-signal' },
+      },
+    },
+    {
+      depth: 'mark',
+      layer: {
+        id: 'weak-limit',
+        type: 'line',
+        filter: ['==', ['get', 'kind'], 'weak-signal'],
+        paint: { 'line-color': ink.soft, 'line-width': 1, 'line-dasharray': [2, 3] },
+      },
+    },
+    {
+      depth: 'symbol',
+      onlyAtItsStep: true,
+      layer: {
+        id: 'weakest',
+        type: 'symbol',
+        filter: ['==', ['get', 'kind'], 'weakest'],
+        layout: { 'icon-image': 'mark-weakest', 'icon-allow-overlap': true },
+      },
+    },
+  ],
+  key: [
+    {
+      label: 'Weak signal',
+      shows: isKind('weak-signal'),
+      swatch: { type: 'wash', wash: 'lawn', texture: 'fill-weak-signal' },
+    },
+  ],
+};

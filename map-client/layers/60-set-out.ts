@@ -1,0 +1,69 @@
+import { counted } from '../figures.ts';
+import { isKind, type Sheet } from './sheet.ts';
+
+/** Pegs where one is near enough to set them, trial pegs before final ones, and every splice. */
+export const setOut: Sheet = {
+  stage: '60-set-out',
+  title: 'Set out pegs and splices',
+  did: ({ outputs, figures }) => {
+    const { pegs, splices, spoolCount } = outputs['60-set-out'];
+    const trial = pegs.filter(({ pass }) => pass === 'trial').length;
+    return `${figures.count(pegs.length)} pegs, ${figures.count(trial)} of them for the trial lap; ${counted(splices.length, 'splice')}, ${counted(spoolCount, 'spool')}. Come nearer to see the pegs.`;
+  },
+  kinds: ['peg', 'splice'],
+  draw: () => [],
+  layers: (ink) => [
+    {
+      depth: 'symbol',
+      layer: {
+        id: 'peg-final',
+        type: 'circle',
+        minzoom: 21.2,
+        filter: ['all', ['==', ['get', 'kind'], 'peg'], ['==', ['get', 'pass'], 'final']],
+        paint: {
+          'circle-radius': 2,
+          'circle-color': ink.paper,
+          'circle-stroke-color': ink.line,
+          'circle-stroke-width': 1,
+        },
+      },
+    },
+    {
+      depth: 'symbol',
+      layer: {
+        id: 'peg-trial',
+        type: 'circle',
+        minzoom: 20.2,
+        filter: ['all', ['==', ['get', 'kind'], 'peg'], ['==', ['get', 'pass'], 'trial']],
+        paint: {
+          'circle-radius': 3,
+          'circle-color': ink.line,
+          'circle-stroke-color': ink.paper,
+          'circle-stroke-width': 1,
+        },
+      },
+    },
+    {
+      depth: 'symbol',
+      layer: {
+        id: 'splice',
+        type: 'symbol',
+        filter: ['==', ['get', 'kind'], 'splice'],
+        layout: { 'icon-image': 'mark-splice', 'icon-allow-overlap': true, 'icon-ignore-placement': true },
+      },
+    },
+  ],
+  key: [
+    {
+      label: 'Peg for the trial lap (close view)',
+      shows: (properties) => properties.kind === 'peg' && properties.pass === 'trial',
+      swatch: { type: 'mark', mark: 'mark-peg-trial' },
+    },
+    {
+      label: 'Peg once the line is settled (close view)',
+      shows: (properties) => properties.kind === 'peg' && properties.pass === 'final',
+      swatch: { type: 'mark', mark: 'mark-peg-final' },
+    },
+    { label: 'Splice', shows: isKind('splice'), swatch: { type: 'mark', mark: 'mark-splice' } },
+  ],
+};

@@ -1,0 +1,13 @@
+import { counted } from '../figures.ts';
+import type { Sheet } from './sheet.ts';
+
+/** The finished plan: everything that is on the other sheets. */
+export const unprojectPlan: Sheet = {
+  stage: '80-unproject-plan',
+  title: 'Drew the finished plan',
+  did: ({ plan }) => `${counted(plan.features.length, 'feature')} of plain GeoJSON, ready for any map.`,
+  kinds: [],
+  draw: () => [],
+  layers: () => [],
+  key: [],
+};

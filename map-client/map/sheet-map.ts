@@ -1,0 +1,173 @@
+import { type GeoJSONSource, Map as MapLibreMap, setWorkerUrl } from 'maplibre-gl';
+import workerUrl from 'maplibre-gl/dist/maplibre-gl-worker.mjs?worker&url';
+import 'maplibre-gl/dist/maplibre-gl.css';
+import type { Drawing, DrawnSheet, LonLatPair } from '../drawing.ts';
+import type { Ink } from '../ink.ts';
+import { STAGES } from '../layers/sheets.ts';
+import { laidInAllM, routeUpTo } from './route-up-to.ts';
+import {
+  BEFORE,
+  BEFORE_LINE,
+  isVisible,
+  PLACE,
+  type SourceName,
+  sheetLayers,
+  sheetStyle,
+  TOUCHED,
+} from './sheet-style.ts';
+import { drawTexture, PIXEL_RATIO, textureNamed } from './textures.ts';
+
+const ROUTE_STAGE = '50-join-route';
+const DRAWING_MS = 1400;
+const PLACE_ZOOM = 21.5;
+const NOTHING: DrawnSheet = { type: 'FeatureCollection', features: [] };
+const MAP_FONT_PADDING_PX = 44;
+
+export type SheetMap = {
+  readonly map: MapLibreMap;
+  /** Lays a drawing on the table; `fresh` brings it into view, otherwise the old wire fades beside the new one. */
+  readonly show: (drawing: Drawing, fresh: boolean) => void;
+  readonly setStep: (stepIndex: number) => void;
+  readonly setInk: (ink: Ink) => void;
+  /** Goes to a place and rings it; null takes the ring away. */
+  readonly goTo: (place: LonLatPair | null) => void;
+  readonly showWhole: () => void;
+};
+
+/**
+ * The map of one drawing: flat, plain paper, everything from memory. The container's `data-state` says `drawn` when nothing
+ * moves any more.
+ */
+export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMotion: () => boolean): SheetMap {
+  setWorkerUrl(workerUrl);
+  let ink = firstInk;
+  let stepIndex = STAGES.length - 1;
+  let drawing: Drawing | undefined;
+  let place: LonLatPair | null = null;
+  let laying = 0;
+
+  const map = new MapLibreMap({
+    container,
+    style: sheetStyle(ink, {}, stepIndex),
+    attributionControl: false,
+    maxPitch: 0,
+    maxZoom: 24,
+    minZoom: 3,
+    zoom: 18,
+    fadeDuration: 0,
+    canvasContextAttributes: { antialias: true },
+  });
+  map.setMissingStyleImageResolver((id) => {
+    const texture = textureNamed(id);
+    if (texture !== undefined && !map.hasImage(id))
+      map.addImage(id, drawTexture(texture, ink), { pixelRatio: PIXEL_RATIO });
+  });
+  map.on('idle', () => {
+    if (laying === 0 && drawing !== undefined) container.dataset.state = 'drawn';
+  });
+
+  function put(name: SourceName, data: DrawnSheet): void {
+    map.getSource<GeoJSONSource>(name)?.setData(data);
+  }
+  function touched(): DrawnSheet {
+    const stage = STAGES[stepIndex];
+    return drawing === undefined || stepIndex === STAGES.length - 1 ? NOTHING : drawing.sheets[stage];
+  }
+  function ring(): DrawnSheet {
+    if (place === null) return NOTHING;
+    return {
+      type: 'FeatureCollection',
+      features: [{ type: 'Feature', properties: {}, geometry: { type: 'Point', coordinates: [...place] } }],
+    };
+  }
+  function restyle(): void {
+    map.setStyle(sheetStyle(ink, { ...drawing?.sheets, [TOUCHED]: touched(), [PLACE]: ring() }, stepIndex), {
+      diff: false,
+    });
+  }
+  function whenStyled(then: () => void): void {
+    if (map.isStyleLoaded()) then();
+    else map.once('style.load', then);
+  }
+  function showWhole(): void {
+    if (drawing === undefined) return;
+    map.resize();
+    const [west, south, east, north] = drawing.bounds;
+    map.fitBounds([west, south, east, north], {
+      padding: MAP_FONT_PADDING_PX,
+      bearing: 0,
+      animate: !reducedMotion() && map.isMoving(),
+      maxZoom: 22.5,
+    });
+  }
+
+  /** Draws the wire once along its chainage. */
+  function layRoute(sheet: DrawnSheet): void {
+    cancelAnimationFrame(laying);
+    laying = 0;
+    const allM = laidInAllM(sheet);
+    if (reducedMotion() || allM === 0) {
+      put(ROUTE_STAGE, sheet);
+      return;
+    }
+    const startMs = performance.now();
+    const frame = (): void => {
+      const share = Math.min(1, (performance.now() - startMs) / DRAWING_MS);
+      put(ROUTE_STAGE, share === 1 ? sheet : routeUpTo(sheet, allM * share * (2 - share)));
+      laying = share === 1 ? 0 : requestAnimationFrame(frame);
+    };
+    frame();
+  }
+
+  function fadeBefore(before: DrawnSheet): void {
+    put(BEFORE, before);
+    if (reducedMotion()) return;
+    map.setPaintProperty(BEFORE_LINE, 'line-opacity-transition', { duration: 0 });
+    map.setPaintProperty(BEFORE_LINE, 'line-opacity', 0.9);
+    requestAnimationFrame(() => {
+      map.setPaintProperty(BEFORE_LINE, 'line-opacity-transition', { duration: DRAWING_MS });
+      map.setPaintProperty(BEFORE_LINE, 'line-opacity', 0);
+    });
+  }
+
+  return {
+    map,
+    showWhole,
+    show(next, fresh) {
+      container.dataset.state = 'drawing';
+      const before = fresh ? undefined : drawing?.sheets[ROUTE_STAGE];
+      drawing = next;
+      place = null;
+      whenStyled(() => {
+        for (const stage of STAGES) if (stage !== ROUTE_STAGE) put(stage, next.sheets[stage]);
+        put(TOUCHED, touched());
+        put(PLACE, NOTHING);
+        if (before !== undefined) fadeBefore(before);
+        if (fresh) showWhole();
+        layRoute(next.sheets[ROUTE_STAGE]);
+      });
+    },
+    setStep(index) {
+      stepIndex = index;
+      whenStyled(() => {
+        for (const { stage, layer, onlyAtItsStep } of sheetLayers(ink)) {
+          const visibility = isVisible(stage, onlyAtItsStep, stepIndex) ? 'visible' : 'none';
+          map.setLayoutProperty(layer.id, 'visibility', visibility);
+        }
+        put(TOUCHED, touched());
+      });
+    },
+    setInk(next) {
+      ink = next;
+      restyle();
+    },
+    goTo(next) {
+      place = next;
+      whenStyled(() => put(PLACE, ring()));
+      if (next === null) return;
+      const view = { center: [next[0], next[1]] as [number, number], zoom: Math.max(map.getZoom(), PLACE_ZOOM) };
+      if (reducedMotion()) map.jumpTo(view);
+      else map.flyTo({ ...view, duration: 900 });
+    },
+  };
+}

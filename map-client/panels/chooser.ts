@@ -1,0 +1,65 @@
+import { html, type TemplateResult } from 'lit';
+import { RULE_SETS } from '#geo-core/model/rules.ts';
+import { GARDENS } from '../gardens.ts';
+import type { Actions, State } from '../state.ts';
+
+const OWN_FILE = 'own-file';
+const AS_THE_SITE_ASKS = '';
+
+/** Which garden, which rule set, and the way to one's own file. */
+export function chooser(state: State, actions: Actions): TemplateResult {
+  const garden = GARDENS.find(({ key }) => key === state.gardenKey);
+  const rules = RULE_SETS.find(({ name }) => name === (state.rules ?? state.drawing?.plan.rules.name));
+  return html`<section class="chooser" aria-label="What to plan">
+    <label>
+      <span class="name">Garden</span>
+      <select
+        id="garden"
+        .value=${state.gardenKey ?? OWN_FILE}
+        @change=${(event: Event) => actions.chooseGarden((event.currentTarget as HTMLSelectElement).value)}
+      >
+        ${state.ownFileName === null ? null : html`<option value=${OWN_FILE} ?selected=${state.gardenKey === null}>${state.ownFileName}</option>`}
+        ${[...new Set(GARDENS.map(({ group }) => group))].map(
+          (group) => html`<optgroup label=${group}>
+            ${GARDENS.filter((listed) => listed.group === group).map(
+              ({ key, title }) => html`<option value=${key} ?selected=${key === state.gardenKey}>${title}</option>`,
+            )}
+          </optgroup>`,
+        )}
+      </select>
+    </label>
+    <p class="about">${garden?.about ?? (state.ownFileName === null ? '' : 'Your own file. It stays in this browser.')}</p>
+    <label>
+      <span class="name">Rule set</span>
+      <select
+        id="rules"
+        .value=${state.rules ?? AS_THE_SITE_ASKS}
+        @change=${(event: Event) => {
+          const { value } = event.currentTarget as HTMLSelectElement;
+          actions.chooseRules(value === AS_THE_SITE_ASKS ? null : value);
+        }}
+      >
+        <option value=${AS_THE_SITE_ASKS} ?selected=${state.rules === null}>As the garden asks</option>
+        ${RULE_SETS.map(({ name }) => html`<option value=${name} ?selected=${name === state.rules}>${name}</option>`)}
+      </select>
+    </label>
+    <p class="about">${rules?.about ?? ''}</p>
+    <div class="row">
+      <label class="button">
+        <input
+          type="file"
+          id="open"
+          multiple
+          accept=".geojson,.json,.tif,.tiff,.asc,application/geo+json,application/json"
+          @change=${(event: Event) => {
+            const input = event.currentTarget as HTMLInputElement;
+            actions.openFiles([...(input.files ?? [])]);
+            input.value = '';
+          }}
+        />
+        <span>Open your own GeoJSON</span>
+      </label>
+      <button type="button" ?disabled=${state.drawing === null} @click=${actions.download}>Download the plan</button>
+    </div>
+  </section>`;
+}

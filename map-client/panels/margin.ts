@@ -1,0 +1,64 @@
+import { html, type TemplateResult } from 'lit';
+import { createFigures } from '../figures.ts';
+import type { Actions, State } from '../state.ts';
+import { chooser } from './chooser.ts';
+import { figuresTable } from './figures-table.ts';
+import { findings } from './findings.ts';
+import { legend } from './legend.ts';
+import { problems } from './problems.ts';
+import { titleBlock } from './title-block.ts';
+
+/** The margin of the drawing: what belongs to the present task, the title block in its corner. */
+export function margin(state: State, actions: Actions): TemplateResult {
+  return html`
+    <header class="head">
+      <h1>Loopwright</h1>
+      <button
+        type="button"
+        class="fold"
+        aria-expanded=${state.marginOpen}
+        aria-controls="margin-body"
+        @click=${actions.toggleMargin}
+      >
+        ${state.marginOpen ? 'Fold away' : 'Unfold'}
+      </button>
+      <p class="gist">${gist(state)}</p>
+    </header>
+    <div id="margin-body" class="body">
+      ${problems(state)} ${chooser(state, actions)} ${figuresTable(state)} ${findings(state, actions)} ${legend(state)}
+      <section class="paper" aria-labelledby="paper-title">
+        <h2 id="paper-title">Paper</h2>
+        <div class="row" role="group" aria-labelledby="paper-title">
+          ${(['paper', 'blueprint'] as const).map(
+            (
+              name,
+            ) => html`<button type="button" aria-pressed=${state.inkName === name} @click=${() => actions.chooseInk(name)}>
+              ${name === 'paper' ? 'Paper and ink' : 'Blueprint'}
+            </button>`,
+          )}
+        </div>
+        ${cautions(state)}
+      </section>
+    </div>
+    ${titleBlock(state)}
+  `;
+}
+
+function gist({ drawing, busy, problems }: State): string {
+  if (busy) return 'Planning…';
+  if (problems !== null) return `${problems.fileName} cannot be planned`;
+  if (drawing === null) return '';
+  const figures = createFigures(drawing.locale, drawing.units);
+  const { lawnAreaM2, routeLengthM, priceTotal, currency } = drawing.plan.summary;
+  return `${figures.area(lawnAreaM2)} of lawn, ${figures.length(routeLengthM)} of wire, ${figures.price(priceTotal, currency)}`;
+}
+
+function cautions({ drawing }: State): TemplateResult | null {
+  if (drawing === null || drawing.plan.cautions.length === 0) return null;
+  return html`<details class="cautions">
+    <summary>Before anyone digs</summary>
+    <ul>
+      ${drawing.plan.cautions.map((caution) => html`<li>${caution}</li>`)}
+    </ul>
+  </details>`;
+}

@@ -1,0 +1,20 @@
+import type { Problem } from '#geo-core/model/problem.ts';
+import type { Drawing } from './drawing.ts';
+
+/** Asks the worker for a plan. `rules` is the name of a rule set, or null for what the site itself asks for. */
+export type PlanRequest = {
+  readonly request: number;
+  readonly text: string;
+  readonly fileName: string;
+  readonly rules: string | null;
+  readonly elevation: {
+    readonly fileName: string;
+    readonly bytes: ArrayBuffer;
+    /** Text of the projection file beside an ASCII grid. */
+    readonly projectionWkt: string | null;
+  } | null;
+};
+
+export type PlanReply =
+  | { readonly request: number; readonly outcome: 'drawn'; readonly drawing: Drawing }
+  | { readonly request: number; readonly outcome: 'refused'; readonly problems: readonly Problem[] };

@@ -1,0 +1,89 @@
+import wasmUrl from 'clipper2-wasm/dist/es/clipper2z.wasm?url';
+import { parseSite } from '#api/contract/parse-site.ts';
+import { loadKernel, planSite } from '#geo-core/index.ts';
+import type { ElevationGrid } from '#geo-core/model/elevation.ts';
+import { type Problem, SiteError } from '#geo-core/model/problem.ts';
+import { resolveRules } from '#geo-core/model/resolve-rules.ts';
+import { MAX_CELLS } from '#geo-core/terrain/grid-checks.ts';
+import { readCoverageJson } from '#geo-core/terrain/read-coverage-json.ts';
+import { readElevation } from '#geo-core/terrain/read-elevation.ts';
+import { TerrainError } from '#geo-core/terrain/terrain-error.ts';
+import { drawPlan } from './draw-plan.ts';
+import type { StageOutputs } from './layers/material.ts';
+import type { PlanReply, PlanRequest } from './planner-messages.ts';
+
+/** The planner, off the page's thread: the same stages as in the service, on sites that never leave the browser. */
+const kernelReady = fetch(wasmUrl)
+  .then((response) => response.arrayBuffer())
+  .then((bytes) => loadKernel(new Uint8Array(bytes)));
+
+self.onmessage = async ({ data }: MessageEvent<PlanRequest>) => {
+  const reply: PlanReply = await answer(data);
+  self.postMessage(reply);
+};
+
+async function answer(request: PlanRequest): Promise<PlanReply> {
+  const refused = (problems: readonly Problem[]): PlanReply => ({
+    request: request.request,
+    outcome: 'refused',
+    problems,
+  });
+  try {
+    await kernelReady;
+    const json = readJson(request.text);
+    if ('problem' in json) return refused([json.problem]);
+    const parsed = parseSite(json.value);
+    if ('problems' in parsed) return refused(parsed.problems);
+    const resolved = resolveRules(request.rules ?? parsed.rules);
+    if ('problems' in resolved) return refused(resolved.problems);
+    const outputs: Record<string, unknown> = {};
+    const elevation = await elevationOf(request.elevation, parsed.elevation);
+    const site = elevation === undefined ? parsed.site : { ...parsed.site, elevation };
+    const plan = planSite(site, resolved.rules, (stage, value) => {
+      outputs[stage] = value;
+    });
+    const drawing = drawPlan({
+      plan,
+      outputs: outputs as StageOutputs,
+      labels: labelsOf(parsed.site.features),
+      fileName: request.fileName,
+    });
+    return { request: request.request, outcome: 'drawn', drawing };
+  } catch (error) {
+    if (error instanceof SiteError) return refused(error.problems);
+    if (error instanceof TerrainError)
+      return refused([{ pointer: '/elevation', message: `${error.message} ${error.advice}` }]);
+    const reason = error instanceof Error ? error.message : String(error);
+    return refused([{ pointer: '', message: `The planner broke down on this site: ${reason}.` }]);
+  }
+}
+
+/** A grid picked with the site, or one the site carries inline. */
+async function elevationOf(file: PlanRequest['elevation'], inline: unknown): Promise<ElevationGrid | undefined> {
+  if (file !== null) {
+    const { fileName, bytes, projectionWkt } = file;
+    return readElevation(new Uint8Array(bytes), { fileName, projectionWkt: projectionWkt ?? undefined });
+  }
+  return inline === undefined ? undefined : readCoverageJson(inline, 'inline', MAX_CELLS);
+}
+
+function readJson(text: string): { value: unknown } | { problem: Problem } {
+  try {
+    return { value: JSON.parse(text) };
+  } catch (error) {
+    const reason = error instanceof SyntaxError ? error.message : String(error);
+    return { problem: { pointer: '', message: `This is not JSON: ${reason}.` } };
+  }
+}
+
+/** What the file itself calls its features: `name`, or else `note`. */
+function labelsOf(
+  features: readonly { readonly properties: Readonly<Record<string, unknown>> | null }[],
+): Map<string, string> {
+  const labels = new Map<string, string>();
+  for (const [index, { properties }] of features.entries()) {
+    const label = properties?.name ?? properties?.note;
+    if (typeof label === 'string') labels.set(`/features/${index}`, label);
+  }
+  return labels;
+}

@@ -1,0 +1,61 @@
+import type { Problem } from '#geo-core/model/problem.ts';
+import type { Drawing } from './drawing.ts';
+import type { Ink } from './ink.ts';
+
+/** What the person looks at and has chosen. */
+export type State = {
+  /** Key of a bundled garden, or null for a file of the person's own. */
+  readonly gardenKey: string | null;
+  readonly ownFileName: string | null;
+  /** Name of a rule set, or null for what the site asks for. */
+  readonly rules: string | null;
+  readonly drawing: Drawing | null;
+  readonly plannedAt: Date | null;
+  readonly problems: { readonly fileName: string; readonly list: readonly Problem[] } | null;
+  readonly busy: boolean;
+  readonly stepIndex: number;
+  readonly inkName: Ink['name'];
+  /** The finding the map has gone to. */
+  readonly findingIndex: number | null;
+  /** On a phone the margin is a sheet from below. */
+  readonly marginOpen: boolean;
+  readonly view: { readonly bearingDeg: number; readonly metresPerPixel: number };
+};
+
+/** What the person can do; panels call these and nothing else. */
+export type Actions = {
+  readonly chooseGarden: (key: string) => void;
+  readonly openFiles: (files: readonly File[]) => void;
+  readonly chooseRules: (name: string | null) => void;
+  readonly setStep: (stepIndex: number) => void;
+  readonly goToFinding: (index: number) => void;
+  readonly download: () => void;
+  readonly chooseInk: (name: Ink['name']) => void;
+  readonly toggleMargin: () => void;
+  readonly zoomBy: (steps: number) => void;
+  readonly showWhole: () => void;
+  readonly northUp: () => void;
+};
+
+export type Store = {
+  readonly get: () => State;
+  readonly set: (change: Partial<State>) => void;
+};
+
+/** Holds the state; `changed` runs once after all the changes of one turn. */
+export function createStore(first: State, changed: (state: State) => void): Store {
+  let state = first;
+  let scheduled = false;
+  return {
+    get: () => state,
+    set(change) {
+      state = { ...state, ...change };
+      if (scheduled) return;
+      scheduled = true;
+      queueMicrotask(() => {
+        scheduled = false;
+        changed(state);
+      });
+    },
+  };
+}
