@@ -185,6 +185,7 @@ export type SignalCheck = {
   readonly weakest?: { readonly fieldNt: number; readonly at: PlanePoint };
 };
 
+/** Listed once, under the pass in which it is driven: trial pegs stay when the final ones close the gaps. A lead is pegged on the way out only. */
 export type Peg = {
   readonly at: PlanePoint;
   readonly chainageM: number;

@@ -57,6 +57,71 @@ describe('pegs of the golden garden (counted by hand at 0.75 m)', () => {
   });
 });
 
+describe('leads that branch (counted by hand at 0.75 m)', () => {
+  /**
+   *            +-A-+
+   *            +-╥-+     lead-1 from (10, 0) by (10, 3) to A at (10, 6), lead-2 from (10, 3) to B at (14, 3):
+   *              ║   +-+ lead-1 is walked as 3 m, then all of lead-2 and B, then 3 m more, A, and 6 m back
+   *              ╠═══B |
+   *     S--------╨---+-+-----
+   */
+  const line = ring(
+    [2, 0],
+    [10, 0],
+    [10, 3],
+    [14, 3],
+    [14, 4],
+    [16, 4],
+    [16, 2],
+    [14, 2],
+    [14, 3],
+    [10, 3],
+    [10, 6],
+    [9, 6],
+    [9, 8],
+    [11, 8],
+    [11, 6],
+    [10, 6],
+    [10, 3],
+    [10, 0],
+    [20, 0],
+    [20, 10],
+    [0, 10],
+    [0, 0],
+    [2, 0],
+  );
+  const route: JoinedRoute = {
+    leads: [
+      { id: 'lead-1', line: ring([10, 0], [10, 6]), lengthM: 6, connects: ['boundary-1', 'keep-out-loop-1'] },
+      { id: 'lead-2', line: ring([10, 3], [14, 3]), lengthM: 4, connects: ['lead-1', 'keep-out-loop-2'] },
+    ],
+    routes: [
+      routeOf(line, [
+        { of: 'boundary', id: 'boundary-1', firstVertex: 0, lastVertex: 1 },
+        { of: 'lead', id: 'lead-1', firstVertex: 1, lastVertex: 2 },
+        { of: 'lead', id: 'lead-2', firstVertex: 2, lastVertex: 3 },
+        { of: 'keep-out', id: 'keep-out-loop-2', firstVertex: 3, lastVertex: 8 },
+        { of: 'lead', id: 'lead-2', firstVertex: 8, lastVertex: 9 },
+        { of: 'lead', id: 'lead-1', firstVertex: 9, lastVertex: 10 },
+        { of: 'keep-out', id: 'keep-out-loop-1', firstVertex: 10, lastVertex: 15 },
+        { of: 'lead', id: 'lead-1', firstVertex: 15, lastVertex: 17 },
+        { of: 'boundary', id: 'boundary-1', firstVertex: 17, lastVertex: 22 },
+      ]),
+    ],
+  };
+  const { pegs } = setOut({ route }, goldenRules).output;
+
+  test('station 1, 11 to the lead, lead 4 + 6 + 4, keep-outs 12 each, the rest 71', () => {
+    expect(pegs).toHaveLength(1 + 11 + 4 + 6 + 4 + 2 * 12 + 71);
+  });
+
+  test('no place is pegged twice and none on the way back', () => {
+    expect(new Set(pegs.map(({ at }) => `${at.x} ${at.y}`)).size).toBe(pegs.length);
+    const { chainageM } = route.routes[0];
+    expect(pegs.filter((peg) => peg.chainageM > chainageM[15] && peg.chainageM < chainageM[17])).toEqual([]);
+  });
+});
+
 describe('counts (arithmetic)', () => {
   test('100 m round, corners at multiples of 0.8 m: 125 pegs, not 126', () => {
     const apexM = Math.sqrt(32 * 32 - 18 * 18);
