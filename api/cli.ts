@@ -1,13 +1,13 @@
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { parseArgs } from 'node:util';
+import { FORMATS } from '#geo-core/formats/formats.ts';
 import { loadKernel, type Trace } from '#geo-core/index.ts';
 import { crsByWkt } from '#geo-core/projection/crs-registry.ts';
 import { planReport } from './command-line/plan-report.ts';
 import { traceText } from './command-line/trace-text.ts';
 import { makePlan } from './plan/make-plan.ts';
 import { CRS_REMEDY, parseCrs } from './plan/parse-crs.ts';
-import { PLAN_FORMATS } from './plan/plan-formats.ts';
 import type { ElevationFile, PlanJob, RefusedAnswer } from './plan/plan-job.ts';
 import { readConfig } from './read-config.ts';
 import { readKernelBytes } from './read-kernel-bytes.ts';
@@ -21,7 +21,7 @@ const HELP = `Plans one site and prints what the crew needs to know.
   --rules NAME|FILE.json  rule set, or overrides as JSON, instead of what the site says
   --crs EPSG:CODE         coordinate system of the site, where it is not WGS 84
   --units metric|us       units of the printed figures
-  --formats LIST          files to write, of ${PLAN_FORMATS.map(({ id }) => id).join(', ')} (default geojson with --out)
+  --formats LIST          files to write, of ${FORMATS.map(({ id }) => id).join(', ')} (default geojson with --out)
   --out FOLDER            where to (default: out, where something is to be written)
   --trace                 write what every stage made to FOLDER/trace
   --help                  this text
@@ -56,7 +56,7 @@ async function run(args: readonly string[]): Promise<number> {
 
 type Options = {
   readonly job: PlanJob;
-  readonly formats: readonly (typeof PLAN_FORMATS)[number][];
+  readonly formats: readonly (typeof FORMATS)[number][];
   readonly folder: string;
   readonly trace: boolean;
 };
@@ -69,10 +69,10 @@ function readOptions(args: readonly string[]): Options | 'help' {
   if (sitePath === undefined || rest.length > 0) throw new WrongCall('name one site file (--help tells more)');
   const ids = values.formats?.split(',') ?? (values.out === undefined ? [] : ['geojson']);
   const formats = ids.map((id) => {
-    const format = PLAN_FORMATS.find((known) => known.id === id.trim());
+    const format = FORMATS.find((known) => known.id === id.trim());
     if (format !== undefined) return format;
     throw new WrongCall(
-      `--formats "${id}" is not written here; known are ${PLAN_FORMATS.map((known) => known.id).join(', ')}`,
+      `--formats "${id}" is not written here; known are ${FORMATS.map((known) => known.id).join(', ')}`,
     );
   });
   if (values.crs !== undefined && parseCrs(values.crs) === undefined)
@@ -166,7 +166,7 @@ async function plan({ job, formats, folder, trace }: Options): Promise<number> {
   if (formats.length > 0) mkdirSync(folder, { recursive: true });
   for (const format of formats) {
     const path = join(folder, `plan.${format.extension}`);
-    writeFileSync(path, await format.write(made.plan));
+    writeFileSync(path, format.write(made.plan));
     process.stdout.write(`wrote ${path}\n`);
   }
   return made.plan.findings.some(({ severity }) => severity === 'stop') ? STOPPED : PLANNED;

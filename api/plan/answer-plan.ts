@@ -1,7 +1,7 @@
+import { FORMATS } from '#geo-core/formats/formats.ts';
 import type { Plan } from '#geo-core/model/plan.ts';
 import { makePlan } from './make-plan.ts';
 import { CRS84_URI, parseCrs } from './parse-crs.ts';
-import { PLAN_FORMATS } from './plan-formats.ts';
 import { planInCrs } from './plan-in-crs.ts';
 import type { PlanAnswer, PlanJob } from './plan-job.ts';
 import { usSummary } from './us-summary.ts';
@@ -10,12 +10,12 @@ import { usSummary } from './us-summary.ts';
 export async function answerPlan(job: PlanJob): Promise<PlanAnswer> {
   const made = await makePlan(job);
   if (made.outcome === 'refused') return made;
-  const format = PLAN_FORMATS.find(({ id }) => id === job.format);
+  const format = FORMATS.find(({ id }) => id === job.format);
   if (format === undefined) throw new Error(`no format "${job.format}"`);
   const { include } = job;
   const kept = include === undefined ? made.plan : withKinds(made.plan, include);
   if (format.id !== 'geojson') {
-    return { outcome: 'planned', body: await format.write(kept), mediaType: format.mediaType, headers: {} };
+    return { outcome: 'planned', body: bytesOf(format.write(kept)), mediaType: format.mediaType, headers: {} };
   }
   const system = job.planCrs === undefined ? undefined : parseCrs(job.planCrs);
   const isLonLat = system === undefined || (system.crs.epsg === 4326 && system.axisOrder === 'east-north');
@@ -27,7 +27,7 @@ export async function answerPlan(job: PlanJob): Promise<PlanAnswer> {
   };
   return {
     outcome: 'planned',
-    body: await format.write(document),
+    body: bytesOf(format.write(document)),
     mediaType: format.mediaType,
     headers: { 'content-crs': `<${isLonLat ? CRS84_URI : system.name}>` },
   };
@@ -35,4 +35,8 @@ export async function answerPlan(job: PlanJob): Promise<PlanAnswer> {
 
 function withKinds(plan: Plan, kinds: readonly string[]): Plan {
   return { ...plan, features: plan.features.filter(({ properties }) => kinds.includes(properties.kind)) };
+}
+
+function bytesOf(written: string | Uint8Array): Uint8Array {
+  return typeof written === 'string' ? new TextEncoder().encode(written) : written;
 }

@@ -1,9 +1,9 @@
 import { negotiate } from '#api/negotiate.ts';
 import { HttpProblem } from '#api/problems.ts';
 import type { Limits } from '#api/read-config.ts';
+import { FORMATS } from '#geo-core/formats/formats.ts';
 import { PLAN_KINDS, type PlanKind } from '#geo-core/model/plan.ts';
 import { CRS_REMEDY, parseCrs } from './parse-crs.ts';
-import { PLAN_FORMATS } from './plan-formats.ts';
 import type { ElevationFile, PlanJob } from './plan-job.ts';
 import { readBody } from './read-body.ts';
 
@@ -66,26 +66,23 @@ function readCrs(where: string, text: string | null): string | undefined {
   return text;
 }
 
+/** Media types that a format answers to, the standard answer first. GeoJSON is JSON. */
+const OFFERS = FORMATS.flatMap(({ id, mediaType }) =>
+  (id === 'geojson' ? [mediaType, 'application/json'] : [mediaType]).map((offer) => ({ id, offer })),
+);
+
 function readFormat(id: string | null, accept: string | undefined): string {
   if (id !== null) {
-    if (PLAN_FORMATS.some((format) => format.id === id)) return id;
+    if (FORMATS.some((format) => format.id === id)) return id;
     throw wrongParameter(
-      `f="${id.slice(0, 40)}" is not written here; known are ${PLAN_FORMATS.map((format) => format.id).join(', ')}`,
+      `f="${id.slice(0, 40)}" is not written here; known are ${FORMATS.map((known) => known.id).join(', ')}`,
     );
   }
-  const offers = PLAN_FORMATS.flatMap((format) =>
-    [format.mediaType, ...format.alsoFor].map((offer) => ({ offer, id: format.id })),
-  );
-  const liked = negotiate(
-    accept,
-    offers.map(({ offer }) => offer),
-  );
-  const found = offers.find(({ offer }) => offer === liked);
+  const offers = OFFERS.map(({ offer }) => offer);
+  const liked = negotiate(accept, offers);
+  const found = OFFERS.find(({ offer }) => offer === liked);
   if (found !== undefined) return found.id;
-  throw new HttpProblem({
-    code: 'not-acceptable',
-    detail: `Accept asks for none of ${offers.map(({ offer }) => offer).join(', ')}`,
-  });
+  throw new HttpProblem({ code: 'not-acceptable', detail: `Accept asks for none of ${offers.join(', ')}` });
 }
 
 type SentParts = { readonly site: Uint8Array; readonly elevation?: ElevationFile };
