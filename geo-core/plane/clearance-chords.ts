@@ -1,5 +1,6 @@
 import type { PlanePoint } from '#geo-core/model/position.ts';
-import { type Foot, footOn, nearestFoot, type Walls } from './clearance-walls.ts';
+import { footOn, nearestFoot, type Walls } from './clearance-walls.ts';
+import { parameterOnSegment, pointSegmentM } from './segment.ts';
 import type { Place } from './widest-place.ts';
 
 /** A straight line inside from wall to wall. */
@@ -11,11 +12,16 @@ export type Mouth = { readonly circle: Place; readonly chord: Chord };
 
 /** Slack of "nothing lies inside the circle over the chord", metres. */
 const CLEAR_M = 1e-7;
+const MAX_LOOKS = 4;
 
 /**
- * The narrowest chord between the true walls around a and those around b whose diametral circle is clear: there the clearance has a
- * saddle, and the clear width between the walls is the chord's length, exactly. Both ends lie within `windowM` of a and b.
- * Undefined where the walls have no such place there (they still draw nearer to each other further on).
+ * The chord between the true walls around a and those around b whose diametral circle is clear: there the clearance has a saddle,
+ * and the clear width between the walls is the chord's length, exactly. Both ends lie within `windowM` of a and b; chords
+ * shorter than `leastHalfM` or longer than `mostHalfM` (half lengths) do not count. Undefined where the walls have no such place
+ * there (they still draw nearer to each other further on).
+ *
+ * From the middle of a and b the nearest segment on each side is taken; their shortest chord is it, or the middle of the two
+ * feet is the next place to look from.
  */
 export function criticalChord(
   walls: Walls,
@@ -23,13 +29,27 @@ export function criticalChord(
   b: PlanePoint,
   windowM: number,
   leastHalfM: number,
+  mostHalfM: number,
 ): MeasuredChord | undefined {
-  let best: MeasuredChord | undefined;
-  for (const chord of chordsBetween(walls, a, b, windowM)) {
-    if (chord.halfM < leastHalfM || (best !== undefined && chord.halfM >= best.halfM)) continue;
-    if (isDiametralCircleClear(walls, chord)) best = chord;
+  let x = (a.x + b.x) / 2;
+  let y = (a.y + b.y) / 2;
+  for (let look = 0; look < MAX_LOOKS; look++) {
+    const sides = nearestSides(walls, x, y, a, b, 1.5 * mostHalfM);
+    if (sides === undefined) return undefined;
+    const chord = shortestChord(walls, sides.ofA, sides.ofB, a, b);
+    const isSaddle =
+      chord.halfM >= leastHalfM &&
+      chord.halfM <= mostHalfM + CLEAR_M &&
+      isWithin(chord, a, b, windowM) &&
+      isDiametralCircleClear(walls, chord);
+    if (isSaddle) return chord;
+    const p = footOn(walls, sides.ofA, x, y);
+    const q = footOn(walls, sides.ofB, x, y);
+    if (!isWithin({ p, q }, a, b, windowM)) return undefined;
+    x = (p.x + q.x) / 2;
+    y = (p.y + q.y) / 2;
   }
-  return best;
+  return undefined;
 }
 
 /** Slides a chord along both walls until no shorter one lies within `windowM` of its ends. Never loops: it must get shorter each time. */
@@ -37,8 +57,14 @@ export function slideToShortest(walls: Walls, a: PlanePoint, b: PlanePoint, wind
   let best: MeasuredChord = { p: a, q: b, halfM: Math.sqrt((a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y)) / 2 };
   for (let step = 0; step < 64; step++) {
     let next = best;
-    for (const chord of chordsBetween(walls, best.p, best.q, windowM)) {
-      if (chord.halfM < next.halfM - 1e-9 && chord.halfM > best.halfM / 2) next = chord;
+    const ofB = wallsAround(walls, best.q, windowM);
+    for (const i of wallsAround(walls, best.p, windowM)) {
+      for (const j of ofB) {
+        const apartM = i === j ? 0 : apartOf(walls, i, j);
+        if (apartM <= best.halfM || apartM >= 2 * next.halfM - 1e-9) continue;
+        const chord = shortestChord(walls, i, j, best.p, best.q);
+        if (isWithin(chord, best.p, best.q, windowM)) next = chord;
+      }
     }
     if (next === best) break;
     best = next;
@@ -60,12 +86,13 @@ export function mouthBetween(walls: Walls, a: PlanePoint, b: PlanePoint, start: 
     if (feet === undefined) break;
     const { p, q } = feet;
     sides = feet;
-    first ??= { circle: { at: { x, y }, radiusM: Math.min(p.distanceM, q.distanceM) }, chord: feet };
+    const chord = { p: { x: p.x, y: p.y }, q: { x: q.x, y: q.y } };
+    first ??= { circle: { at: { x, y }, radiusM: Math.min(p.distanceM, q.distanceM) }, chord };
     const missP = radiusM - p.distanceM;
     const missQ = radiusM - q.distanceM;
     if (Math.abs(missP) < 1e-10 && Math.abs(missQ) < 1e-10) {
       const clear = nearestFoot(walls, x, y, radiusM - 1e-6);
-      if (clear === undefined) return { circle: { at: { x, y }, radiusM }, chord: feet };
+      if (clear === undefined) return { circle: { at: { x, y }, radiusM }, chord };
       break;
     }
     const ux = (x - p.x) / p.distanceM;
@@ -84,49 +111,70 @@ export function mouthBetween(walls: Walls, a: PlanePoint, b: PlanePoint, start: 
   return first ?? { circle: { at: start, radiusM }, chord: { p: a, q: b } };
 }
 
-/** Nearest points on the two sides of a place; a wall belongs to the side whose last foot is nearer. */
-function feetOnSides(
-  walls: Walls,
+function feetOnSides(walls: Walls, x: number, y: number, a: PlanePoint, b: PlanePoint, radiusM: number) {
+  const sides = nearestSides(walls, x, y, a, b, 1.5 * radiusM);
+  if (sides === undefined) return undefined;
+  const p = footOn(walls, sides.ofA, x, y);
+  const q = footOn(walls, sides.ofB, x, y);
+  return p.distanceM === 0 || q.distanceM === 0 ? undefined : { p, q };
+}
+
+/** The nearest segment on each of the two sides of a place; a segment is on the side of a where its foot is nearer to a than to b. */
+function nearestSides(
+  { index, segments: s }: Walls,
   x: number,
   y: number,
   a: PlanePoint,
   b: PlanePoint,
-  radiusM: number,
-): { p: Foot; q: Foot } | undefined {
-  const reachM = 1.5 * radiusM;
-  let p: Foot | undefined;
-  let q: Foot | undefined;
-  walls.index.search(x - reachM, y - reachM, x + reachM, y + reachM, (segment) => {
-    const foot = footOn(walls, segment, x, y);
-    if (squared(foot, a) < squared(foot, b)) {
-      if (p === undefined || foot.distanceM < p.distanceM) p = foot;
-    } else if (q === undefined || foot.distanceM < q.distanceM) q = foot;
+  reachM: number,
+): { readonly ofA: number; readonly ofB: number } | undefined {
+  let ofA = -1;
+  let ofB = -1;
+  let bestA = Number.POSITIVE_INFINITY;
+  let bestB = Number.POSITIVE_INFINITY;
+  index.search(x - reachM, y - reachM, x + reachM, y + reachM, (segment) => {
+    const k = 4 * segment;
+    const t = parameterOnSegment(x, y, s[k], s[k + 1], s[k + 2], s[k + 3]);
+    const fx = s[k] + t * (s[k + 2] - s[k]);
+    const fy = s[k + 1] + t * (s[k + 3] - s[k + 1]);
+    const farSquared = (fx - x) * (fx - x) + (fy - y) * (fy - y);
+    const isOfA = (fx - a.x) * (fx - a.x) + (fy - a.y) * (fy - a.y) < (fx - b.x) * (fx - b.x) + (fy - b.y) * (fy - b.y);
+    if (isOfA && farSquared < bestA) {
+      ofA = segment;
+      bestA = farSquared;
+    } else if (!isOfA && farSquared < bestB) {
+      ofB = segment;
+      bestB = farSquared;
+    }
     return false;
   });
-  if (p === undefined || q === undefined || p.distanceM === 0 || q.distanceM === 0) return undefined;
-  return { p, q };
+  return ofA < 0 || ofB < 0 ? undefined : { ofA, ofB };
 }
 
-/** Shortest chords between every segment around a and every segment around b. */
-function chordsBetween(walls: Walls, a: PlanePoint, b: PlanePoint, windowM: number): MeasuredChord[] {
-  const around = (at: PlanePoint): number[] =>
-    walls.index.search(
-      at.x - windowM,
-      at.y - windowM,
-      at.x + windowM,
-      at.y + windowM,
-      (segment) => footOn(walls, segment, at.x, at.y).distanceM <= windowM,
-    );
-  const ofB = around(b);
-  const chords: MeasuredChord[] = [];
-  for (const i of around(a)) {
-    for (const j of ofB) {
-      if (i === j) continue;
-      const chord = shortestChord(walls, i, j, a, b);
-      if (squared(chord.p, a) <= windowM * windowM && squared(chord.q, b) <= windowM * windowM) chords.push(chord);
-    }
-  }
-  return chords;
+function wallsAround(walls: Walls, at: PlanePoint, windowM: number): number[] {
+  const { x, y } = at;
+  return walls.index.search(
+    x - windowM,
+    y - windowM,
+    x + windowM,
+    y + windowM,
+    (segment) => footOn(walls, segment, x, y).distanceM <= windowM,
+  );
+}
+
+function isWithin({ p, q }: Chord, a: PlanePoint, b: PlanePoint, windowM: number): boolean {
+  return squared(p, a) <= windowM * windowM && squared(q, b) <= windowM * windowM;
+}
+
+/** Distance between two segments that do not cross. */
+function apartOf({ segments: s }: Walls, i: number, j: number): number {
+  const [m, n] = [4 * i, 4 * j];
+  return Math.min(
+    pointSegmentM(s[m], s[m + 1], s[n], s[n + 1], s[n + 2], s[n + 3]),
+    pointSegmentM(s[m + 2], s[m + 3], s[n], s[n + 1], s[n + 2], s[n + 3]),
+    pointSegmentM(s[n], s[n + 1], s[m], s[m + 1], s[m + 2], s[m + 3]),
+    pointSegmentM(s[n + 2], s[n + 3], s[m], s[m + 1], s[m + 2], s[m + 3]),
+  );
 }
 
 /** Shortest chord between two segments that do not cross; between parallel ones the chord nearest to the middle of a and b. */

@@ -1,7 +1,8 @@
 import Delaunator from 'delaunator';
 import type { PlanePoint } from '#geo-core/model/position.ts';
 import { criticalChord, type MeasuredChord } from './clearance-chords.ts';
-import { sampleWalls, type Walls } from './clearance-walls.ts';
+import { crossesWall, sampleWalls, type Tier, type Walls } from './clearance-walls.ts';
+import { cross } from './segment.ts';
 
 /**
  * The ground as a graph: circles between sampled walls (nodes) and the ways from one to the next (links).
@@ -9,8 +10,9 @@ import { sampleWalls, type Walls } from './clearance-walls.ts';
  * Superlevel sets of the distance to the samples shrink on to their Voronoi graph, so the graph joins two places at a level whenever
  * ground of that clearance joins them (distance to samples >= distance to walls). A link between circles that lie on both sides of the
  * chord of its two samples is a saddle of the sampled distance; there the true saddle, the clear chord between the true walls, takes
- * its place. Samples are nearer to each other than twice the least clearance that is followed, so no way slips through a wall
- * and the triangulation need not conform to the boundary: nothing is split, nothing is repeated.
+ * its place. Samples nearer to each other than twice the least clearance that is followed let no way slip through a wall, so
+ * the triangulation need not conform to the boundary: nothing is split, nothing is repeated. Where narrower ways are followed than the
+ * spacing allows, a way is held against the walls instead.
  */
 export type Skeleton = {
   readonly x: Float64Array;
@@ -39,16 +41,20 @@ export type SkeletonLimits = {
   readonly floorM: number;
   /** Saddles with a half width up to this one are looked for on the true walls. */
   readonly exactM: number;
-  readonly fineM: number;
-  /** At most 1.8 times `floorM`. */
   readonly coarseM: number;
+  readonly tiers: readonly Tier[];
+  /** How far from the samples the ends of a true chord may lie. */
+  readonly windowM: number;
 };
 
-export function traceSkeleton(walls: Walls, { floorM, exactM, fineM, coarseM }: SkeletonLimits): Skeleton {
-  const samples = sampleWalls(walls, fineM, coarseM, 2 * exactM);
+/** Samples of walls that face each other are nearly opposite in the circle over a way between them: their chord is nearly its diameter. */
+const FACING = 0.8;
+
+export function traceSkeleton(walls: Walls, { floorM, exactM, coarseM, tiers, windowM }: SkeletonLimits): Skeleton {
+  const samples = sampleWalls(walls, coarseM, tiers);
   const { triangles, halfedges } = new Delaunator(samples);
   const nodes = circlesInside(walls, samples, triangles, floorM);
-  const { radiusM } = nodes;
+  const { x, y, radiusM } = nodes;
   const links: Link[] = [];
   const at = (sample: number): PlanePoint => ({ x: samples[2 * sample], y: samples[2 * sample + 1] });
   for (let e = 0; e < halfedges.length; e++) {
@@ -60,13 +66,17 @@ export function traceSkeleton(walls: Walls, { floorM, exactM, fineM, coarseM }: 
     const a = triangles[e];
     const b = triangles[twin];
     let halfM = Math.min(radiusM[from], radiusM[to]);
-    let critical: MeasuredChord | undefined;
     if (isAcute(samples, a, b, triangles[third(e)]) && isAcute(samples, a, b, triangles[third(twin)])) {
       halfM = Math.min(halfM, halfChordM(samples, a, b));
       if (halfM < floorM) continue;
-      if (halfM < exactM) critical = criticalChord(walls, at(a), at(b), 1.6 * fineM, floorM / 2);
-      if (critical !== undefined) halfM = Math.min(halfM, critical.halfM);
     }
+    let critical: MeasuredChord | undefined;
+    if (halfM < exactM && halfChordM(samples, a, b) > FACING * halfM) {
+      const chord = criticalChord(walls, at(a), at(b), windowM, floorM / 2, halfM);
+      if (chord !== undefined && crosses(chord, x[from], y[from], x[to], y[to])) critical = chord;
+    }
+    if (critical !== undefined) halfM = critical.halfM;
+    if (2 * halfM <= coarseM && crossesWall(walls, x[from], y[from], x[to], y[to])) continue;
     links.push({ from, to, halfM, a: at(a), b: at(b), ...(critical && { critical }) });
   }
   return { ...nodes, links, samples };
@@ -108,6 +118,14 @@ function circlesInside(
   if (hasNode) return { x, y, radiusM };
   const narrowest = slim.sort((one, two) => two.radiusM - one.radiusM).find(({ at }) => walls.holds(at.x, at.y))?.at;
   return { x, y, radiusM, ...(narrowest && { narrowest }) };
+}
+
+/** Whether a way leads from one side of the chord to the other, or ends on it (within a thousandth of a millimetre). */
+function crosses({ p, q, halfM }: MeasuredChord, ax: number, ay: number, bx: number, by: number): boolean {
+  const a = cross(p.x, p.y, q.x, q.y, ax, ay);
+  const b = cross(p.x, p.y, q.x, q.y, bx, by);
+  const slack = 2e-6 * halfM;
+  return (a >= -slack && b <= slack) || (a <= slack && b >= -slack);
 }
 
 function third(halfedge: number): number {

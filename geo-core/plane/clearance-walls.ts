@@ -1,7 +1,7 @@
 import Flatbush from 'flatbush';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { ringAreaM2 } from './measure.ts';
-import { parameterOnSegment } from './segment.ts';
+import { parameterOnSegment, segmentsCross } from './segment.ts';
 
 /** The true boundary segments of one polygon, ready to be asked for distances. Metres. */
 export type Walls = {
@@ -89,31 +89,49 @@ export function footOn(walls: Walls, segment: number, x: number, y: number): Foo
   return { x: fx, y: fy, distanceM: Math.sqrt((x - fx) * (x - fx) + (y - fy) * (y - fy)) };
 }
 
-/**
- * Points along the boundary, x0, y0, x1, y1, ...: every corner, then at most `coarseM` apart, at most `fineM` apart where a wall
- * faces another one across less than `facingM`.
- */
-export function sampleWalls(walls: Walls, fineM: number, coarseM: number, facingM: number): Float64Array {
+/** Where a wall faces another across less than `facingM`, samples are at most `spacingM` apart. */
+export type Tier = { readonly facingM: number; readonly spacingM: number };
+
+/** Points along the boundary, x0, y0, x1, y1, ...: every corner, then at most `coarseM` apart, closer where tiers (widest first) ask for it. */
+export function sampleWalls(walls: Walls, coarseM: number, tiers: readonly Tier[]): Float64Array {
   const points: number[] = [];
   const s = walls.segments;
+  const sample = (segment: number, from: number, to: number, tier: number): void => {
+    const k = 4 * segment;
+    const dx = s[k + 2] - s[k];
+    const dy = s[k + 3] - s[k + 1];
+    const lengthM = (to - from) * Math.sqrt(dx * dx + dy * dy);
+    const middle = (from + to) / 2;
+    let next = tier;
+    while (next < tiers.length && lengthM <= tiers[next].spacingM) next++;
+    if (
+      next < tiers.length &&
+      isFaced(walls, segment, s[k] + middle * dx, s[k + 1] + middle * dy, tiers[next].facingM)
+    ) {
+      const parts = Math.ceil(lengthM / tiers[next].spacingM);
+      const step = (to - from) / parts;
+      for (let part = 0; part < parts; part++) {
+        sample(segment, from + part * step, part + 1 === parts ? to : from + (part + 1) * step, next + 1);
+      }
+    } else points.push(s[k] + from * dx, s[k + 1] + from * dy);
+  };
   for (let segment = 0; segment < walls.count; segment++) {
     const k = 4 * segment;
     const dx = s[k + 2] - s[k];
     const dy = s[k + 3] - s[k + 1];
-    const lengthM = Math.sqrt(dx * dx + dy * dy);
-    const pieces = Math.ceil(lengthM / coarseM);
-    const pieceM = lengthM / pieces;
-    for (let piece = 0; piece < pieces; piece++) {
-      const middle = (piece + 0.5) / pieces;
-      const isNarrow = pieceM > fineM && isFaced(walls, segment, s[k] + middle * dx, s[k + 1] + middle * dy, facingM);
-      const parts = isNarrow ? Math.ceil(pieceM / fineM) : 1;
-      for (let part = 0; part < parts; part++) {
-        const t = (piece + part / parts) / pieces;
-        points.push(s[k] + t * dx, s[k + 1] + t * dy);
-      }
-    }
+    const pieces = Math.ceil(Math.sqrt(dx * dx + dy * dy) / coarseM);
+    for (let piece = 0; piece < pieces; piece++) sample(segment, piece / pieces, (piece + 1) / pieces, 0);
   }
   return Float64Array.from(points);
+}
+
+/** Whether the straight way from a to b crosses a wall. */
+export function crossesWall(walls: Walls, ax: number, ay: number, bx: number, by: number): boolean {
+  const s = walls.segments;
+  return walls.index.collides(Math.min(ax, bx), Math.min(ay, by), Math.max(ax, bx), Math.max(ay, by), (segment) => {
+    const k = 4 * segment;
+    return segmentsCross(ax, ay, bx, by, s[k], s[k + 1], s[k + 2], s[k + 3]);
+  });
 }
 
 /**

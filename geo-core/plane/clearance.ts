@@ -1,6 +1,6 @@
 import type { PlanePoint, Polygon, Polyline } from '#geo-core/model/position.ts';
 import { type Chord, type Mouth, mouthBetween, slideToShortest } from './clearance-chords.ts';
-import { type Link, type Skeleton, traceSkeleton } from './clearance-skeleton.ts';
+import { type Link, type Skeleton, type SkeletonLimits, traceSkeleton } from './clearance-skeleton.ts';
 import { clearanceM, raiseWalls, type Walls } from './clearance-walls.ts';
 import { lineLengthM } from './measure.ts';
 import { pointSegmentM } from './segment.ts';
@@ -57,7 +57,8 @@ const WIDTH_SLACK_M = 1e-6;
 /** Circles are compared with the true walls up to this much wider than the mowing width, metres of half width. */
 const EXACT_MARGIN_M = 0.1;
 const LINE_TOLERANCE_M = 0.01;
-const MAX_CLIMBS = 24;
+/** Peaks of equal width (a long ridge) need not all be climbed: each climb follows its ridge. */
+const MAX_CLIMBS = 12;
 
 /**
  * Where a polygon with holes is at least `mowWidthM` wide, which ways join such ground, and how wide they are. Any polygon, touching
@@ -67,10 +68,7 @@ export function clearanceGraph(polygon: Polygon, options: ClearanceOptions): Cle
   const walls = raiseWalls(polygon);
   if (walls === undefined) return { places: [], bottlenecks: [], cuts: [], sampleCount: 0 };
   const mowM = options.mowWidthM / 2 - WIDTH_SLACK_M;
-  const floorM = Math.min(options.followWidthM ?? options.driveWidthM / 2, options.mowWidthM) / 2;
-  const coarseM = 1.8 * floorM;
-  const fineM = Math.min(options.sampleM ?? 0.15, coarseM);
-  const limits = { floorM, exactM: mowM + EXACT_MARGIN_M, fineM, coarseM };
+  const limits = limitsOf(options);
   const skeleton = traceSkeleton(walls, limits);
   const sampleCount = skeleton.samples.length / 2;
   const { zoneOf, places } = findZones(walls, skeleton, mowM, limits.coarseM);
@@ -80,10 +78,27 @@ export function clearanceGraph(polygon: Polygon, options: ClearanceOptions): Cle
   }
   const mouths = mouthFinder(walls, skeleton, zoneOf, mowM + WIDTH_SLACK_M);
   const bottlenecks = meetBasins(skeleton, zoneOf, places.length).map((meeting) =>
-    describeBottleneck(walls, zoneOf, meeting, mouths, fineM),
+    describeBottleneck(walls, zoneOf, meeting, mouths, limits.windowM),
   );
   const cuts = findCuts(skeleton, zoneOf, mouths, options.mowWidthM);
   return { places, bottlenecks, cuts, widest: places[0], sampleCount };
+}
+
+/**
+ * Samples are less than twice the least followed half width apart, at most `sampleM` in ground about as narrow as the mowing width. Ways narrower
+ * than half the driving width get samples of their own, only where walls are so near.
+ */
+function limitsOf({ mowWidthM, driveWidthM, sampleM = 0.15, followWidthM }: ClearanceOptions): SkeletonLimits {
+  const usualM = Math.min(driveWidthM / 2, mowWidthM);
+  const followM = Math.min(followWidthM ?? usualM, mowWidthM);
+  const coarseM = 0.9 * usualM;
+  const fineM = Math.min(sampleM, coarseM);
+  const exactM = mowWidthM / 2 + EXACT_MARGIN_M;
+  const tiers = [{ facingM: 2 * exactM, spacingM: fineM }];
+  for (let widthM = usualM; widthM > followM; widthM /= 4) {
+    tiers.push({ facingM: widthM, spacingM: Math.min(fineM, 0.2 * widthM) });
+  }
+  return { floorM: followM / 2, exactM, coarseM, tiers, windowM: 1.6 * fineM };
 }
 
 // --- zones -----------------------------------------------------------------------------------------------------------------------
@@ -246,9 +261,9 @@ function describeBottleneck(
   zoneOf: Int32Array,
   { link, zones, waysBack, isAlternative }: Meeting,
   mouths: MouthFinder,
-  fineM: number,
+  windowM: number,
 ): Bottleneck {
-  const narrowest = link.critical ?? slideToShortest(walls, link.a, link.b, 2 * fineM);
+  const narrowest = link.critical ?? slideToShortest(walls, link.a, link.b, windowM);
   const [back, forth] = waysBack;
   const start = mouths(back.at(-1) ?? link, back.length === 0 ? link.from : zoneEnd(back[back.length - 1], zoneOf));
   const end = mouths(forth.at(-1) ?? link, forth.length === 0 ? link.to : zoneEnd(forth[forth.length - 1], zoneOf));

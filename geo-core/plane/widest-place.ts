@@ -10,6 +10,8 @@ type Vertex = { readonly x: number; readonly y: number; readonly r: number };
 
 const CONVERGED_M = 1e-11;
 const MAX_STEPS = 80;
+/** Callers start near the top; the box doubles with every step that keeps its promise. */
+const FIRST_TRUST_M = 0.1;
 
 /**
  * Climbs from a place inside to the locally widest circle: the centre where the distances to three boundary features are equal
@@ -21,7 +23,7 @@ const MAX_STEPS = 80;
 export function widestPlace(walls: Walls, from: PlanePoint, guessM: number): Place {
   let { x, y } = from;
   let radiusM = clearanceM(walls, x, y, guessM);
-  let trustM = Math.max(radiusM / 8, 1e-3);
+  let trustM = Math.min(Math.max(radiusM / 8, 1e-3), FIRST_TRUST_M);
   for (let step = 0; step < MAX_STEPS && trustM > 1e-10; step++) {
     const best = bestStep(boundsNear(walls, x, y, radiusM + 3 * trustM), trustM);
     const promisedM = best.r - radiusM;
@@ -99,10 +101,15 @@ function bestWithTight(active: readonly Bound[], tight: Bound): Vertex | undefin
     for (let j = i + 1; j < active.length; j++) {
       const vertex = meet(tight, active[i], active[j]);
       if (vertex === undefined || (best !== undefined && vertex.r <= best.r)) continue;
-      if (active.every((bound) => slack(bound, vertex) >= -1e-11)) best = vertex;
+      if (isFeasible(active, vertex)) best = vertex;
     }
   }
   return best;
+}
+
+function isFeasible(active: readonly Bound[], vertex: Vertex): boolean {
+  for (const bound of active) if (slack(bound, vertex) < -1e-11) return false;
+  return true;
 }
 
 /** Where three bounds are tight (Cramer's rule). */
