@@ -2,7 +2,6 @@ import type { Finding } from '#geo-core/model/finding.ts';
 import type {
   Audit,
   DerivedLawn,
-  EdgedPolygon,
   JoinedRoute,
   LaidLoops,
   SettingOut,
@@ -20,7 +19,6 @@ export type PlaneResult = {
   readonly site: PlaneSite;
   readonly lawn: DerivedLawn;
   readonly slope: SlopeSurvey | undefined;
-  readonly edges: readonly EdgedPolygon[];
   readonly loops: LaidLoops;
   readonly zones: ZonedArea;
   readonly stations: SitedStations;

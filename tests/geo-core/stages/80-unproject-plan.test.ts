@@ -202,7 +202,6 @@ describe('a site on which nothing could be planned', () => {
     ...result,
     lawn: { ...result.lawn, lawn: [], ground: [], keepOuts: [], areaM2: 0 },
     slope: undefined,
-    edges: [],
     loops: { workingArea: [], loops: [], bays: [], bumped: [] },
     zones: { zones: [], passages: [] },
     stations: { stations: [], candidates: [] },

@@ -1,0 +1,9 @@
+import { csv } from './csv.ts';
+import { geojson } from './geojson.ts';
+import { geojsonSeq } from './geojson-seq.ts';
+import { ics } from './ics.ts';
+import { mvt } from './mvt.ts';
+import type { PlanFormat } from './plan-format.ts';
+
+/** Every format a plan can be handed over in. A new one is a file and a line here. */
+export const FORMATS: readonly PlanFormat[] = [geojson, geojsonSeq, csv, ics, mvt];
