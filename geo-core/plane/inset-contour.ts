@@ -56,6 +56,17 @@ export function discRing(x: number, y: number, radiusM: number): Ring {
   return reversedRing(Float64Array.from(out));
 }
 
+/** All ground within radiusM of the segment a-b, on both sides and round its ends: tangents outside the true arcs. Clockwise. */
+export function capsuleRing(ax: number, ay: number, bx: number, by: number, radiusM: number): Ring {
+  const [ex, ey] = direction(ax, ay, bx, by);
+  const out: number[] = [bx - ey * radiusM, by + ex * radiusM];
+  cap(out, bx, by, radiusM, [-ey, ex], [ex, ey], [ey, -ex]);
+  out.push(bx + ey * radiusM, by - ex * radiusM, ax + ey * radiusM, ay - ex * radiusM);
+  cap(out, ax, ay, radiusM, [ey, -ex], [-ex, -ey], [-ey, ex]);
+  out.push(ax - ey * radiusM, ay + ex * radiusM);
+  return Float64Array.from(out);
+}
+
 /** South, west, north, east: clockwise. */
 const COMPASS: readonly (readonly [number, number])[] = [
   [0, -1],

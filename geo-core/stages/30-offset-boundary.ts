@@ -2,10 +2,8 @@ import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { EdgedPolygon, EdgeRing, InsetPolygon } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
-import { insetContour } from '#geo-core/plane/inset-contour.ts';
-import { kernel } from '#geo-core/plane/kernel.ts';
+import { insetPolygon } from '#geo-core/plane/inset-polygon.ts';
 import { polygonAreaM2, ringAreaM2, ringLengthM } from '#geo-core/plane/measure.ts';
-import { polygonsFromRings } from '#geo-core/plane/polygons.ts';
 
 export type OffsetBoundaryInput = { readonly edges: readonly EdgedPolygon[]; readonly gridM: number };
 
@@ -21,11 +19,7 @@ export function offsetBoundary({ edges, gridM }: OffsetBoundaryInput, rules: Rul
   const output: InsetPolygon[] = [];
   const findings: Finding[] = [];
   edges.forEach((polygon, part) => {
-    const rings = [polygon.outer, ...polygon.holes];
-    const contours = rings
-      .map((ring) => insetContour(ring.ring, ring.offsetsM, rules.reflexJoin))
-      .filter((ring) => ring !== undefined);
-    const inset = polygonsFromRings(kernel().positiveUnion(contours, gridM));
+    const inset = insetPolygon([polygon.outer, ...polygon.holes], rules.reflexJoin, gridM);
     const kept = inset.filter((each) => polygonAreaM2(each) >= LEAST_PART_M2);
     if (kept.length === 0) findings.push(lawnVanished(polygon.outer));
     if (kept.length > 1) findings.push(lawnSplit(polygon.outer, kept.length, rules));
