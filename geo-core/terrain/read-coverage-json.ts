@@ -90,7 +90,7 @@ function epsgOf(referencing: NonNullable<Coverage['domain']['referencing']>): nu
   const id = referencing.find(({ coordinates }) => coordinates.includes('x') && coordinates.includes('y'))?.system.id;
   if (id === undefined) return undefined;
   if (/\/def\/crs\/OGC\/(?:1\.3|0)\/CRS84h?$/i.test(id)) return 4326;
-  const code = /\/def\/crs\/EPSG\/[^/]+\/(\d+)$/i.exec(id) ?? /^(?:urn:ogc:def:crs:)?EPSG:[^:]*:?(\d+)$/i.exec(id);
+  const code = /\/def\/crs\/EPSG\/[^/]+\/(\d+)$/i.exec(id) ?? /^(?:urn:ogc:def:crs:EPSG:[^:]*|EPSG):(\d+)$/i.exec(id);
   return code === null ? undefined : Number(code[1]);
 }
 
