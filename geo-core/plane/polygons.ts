@@ -38,6 +38,32 @@ export function reversedRing(ring: Ring): Ring {
   return turned;
 }
 
+/**
+ * The polygon without edges shorter than leastM, which arcs that meet leave behind: each vertex that near its kept predecessor
+ * is dropped, so no outline moves by more than leastM. Rings that have no other edges vanish.
+ */
+export function withoutShortEdges({ outer, holes }: Polygon, leastM: number): Polygon {
+  return {
+    outer: withoutNearVertices(outer, leastM),
+    holes: holes.map((hole) => withoutNearVertices(hole, leastM)).filter((hole) => hole.length >= 6),
+  };
+}
+
+function withoutNearVertices(ring: Ring, leastM: number): Ring {
+  const kept: number[] = [];
+  const isNear = (x: number, y: number, k: number) => {
+    const [dx, dy] = [kept[k] - x, kept[k + 1] - y];
+    return dx * dx + dy * dy < leastM * leastM;
+  };
+  for (let i = 0; i < ring.length; i += 2) {
+    const [x, y] = [ring[i], ring[i + 1]];
+    if (kept.length > 0 && isNear(x, y, kept.length - 2)) continue;
+    kept.push(x, y);
+  }
+  while (kept.length > 2 && isNear(kept[0], kept[1], kept.length - 2)) kept.length -= 2;
+  return kept.length === ring.length ? ring : Float64Array.from(kept);
+}
+
 /** Even-odd point in ring. */
 export function pointInRing(ring: Ring, x: number, y: number): boolean {
   let inside = false;

@@ -4,9 +4,12 @@ import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { insetPolygon } from '#geo-core/plane/inset-polygon.ts';
 import { polygonAreaM2, ringAreaM2, ringLengthM } from '#geo-core/plane/measure.ts';
+import { withoutShortEdges } from '#geo-core/plane/polygons.ts';
 
 export type OffsetBoundaryInput = { readonly edges: readonly EdgedPolygon[]; readonly gridM: number };
 
+/** Stretches of wire shorter than this are where arcs meet: half the audit's allowance, metres. */
+const SHORTEST_WIRE_M = 0.000_05;
 /** Ground inside the wire smaller than this holds no machine: it is said, not laid. */
 const LEAST_PART_M2 = 0.25;
 
@@ -20,7 +23,9 @@ export function offsetBoundary({ edges, gridM }: OffsetBoundaryInput, rules: Rul
   const findings: Finding[] = [];
   edges.forEach((polygon, part) => {
     const inset = insetPolygon([polygon.outer, ...polygon.holes], rules.reflexJoin, gridM);
-    const kept = inset.filter((each) => polygonAreaM2(each) >= LEAST_PART_M2);
+    const kept = inset
+      .filter((each) => polygonAreaM2(each) >= LEAST_PART_M2)
+      .map((each) => withoutShortEdges(each, SHORTEST_WIRE_M));
     if (kept.length === 0) findings.push(lawnVanished(polygon.outer));
     if (kept.length > 1) findings.push(lawnSplit(polygon.outer, kept.length, rules));
     for (const each of kept) output.push({ ...each, part });

@@ -16,7 +16,7 @@ import { discRing, insetContour } from '#geo-core/plane/inset-contour.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { polygonAreaM2, ringLengthM } from '#geo-core/plane/measure.ts';
 import { withoutNarrowPlaces } from '#geo-core/plane/narrow-places.ts';
-import { pointInRing, polygonsFromRings, reversedRing, ringsOf } from '#geo-core/plane/polygons.ts';
+import { pointInRing, polygonsFromRings, reversedRing, ringsOf, withoutShortEdges } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
 
 export type LoopKeepOutsInput = {
@@ -27,6 +27,8 @@ export type LoopKeepOutsInput = {
   readonly gridM: number;
 };
 
+/** Stretches of wire shorter than this are where arcs meet, metres. */
+const SHORTEST_WIRE_M = 0.000_05;
 /** Pieces of working area smaller than this hold no machine, square metres. */
 const LEAST_AREA_M2 = 0.25;
 /** Ground taken from the working area is worth a word from this size, square metres. */
@@ -96,10 +98,8 @@ function withoutKeepOuts(
 }
 
 function drivable(polygon: Polygon, legM: number): Polygon {
-  return {
-    outer: drivableCorners(polygon.outer, legM),
-    holes: polygon.holes.map((hole) => drivableCorners(hole, legM)),
-  };
+  const { outer, holes } = withoutShortEdges(polygon, SHORTEST_WIRE_M);
+  return { outer: drivableCorners(outer, legM), holes: holes.map((hole) => drivableCorners(hole, legM)) };
 }
 
 function collectBays(
