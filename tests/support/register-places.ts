@@ -115,10 +115,10 @@ export const REGISTER_PLACES: readonly RegisterPlace[] = [
         lawn: 32,
       },
       {
-        file: 'otterlo-tree-grove.geojson',
-        title: 'Otterlo: grass under trees',
-        about: 'A green with fifteen surveyed trees.',
-        lawn: 433,
+        file: 'otterlo-green-with-trees.geojson',
+        title: 'Otterlo: green with trees',
+        about: 'A public green with surveyed trees.',
+        lawn: 174,
       },
       {
         file: 'otterlo-yard-by-the-ditch.geojson',
