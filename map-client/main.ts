@@ -4,6 +4,7 @@ import { GARDENS, type Garden } from './gardens.ts';
 import { INKS } from './ink.ts';
 import { STAGES } from './layers/sheets.ts';
 import { createSheetMap } from './map/sheet-map.ts';
+import type { PageHook } from './page-hook.ts';
 import { furniture } from './panels/furniture.ts';
 import { margin } from './panels/margin.ts';
 import { steps } from './panels/steps.ts';
@@ -45,6 +46,8 @@ const store = createStore(
   draw,
 );
 const sheetMap = createSheetMap(mapElement, INKS[store.get().inkName], () => motion.matches);
+
+window.loopwright = { map: sheetMap.map } satisfies PageHook;
 
 const actions: Actions = {
   chooseGarden: (key) => void openGarden(key),

@@ -2,7 +2,7 @@ import type { Polygon } from '#geo-core/model/position.ts';
 import type { PlaneFeature, PlaneShape, PlaneSite } from '#geo-core/model/site.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SERIF_ITALIC } from '../faces.ts';
-import { ringCentre } from './centre.ts';
+import { labelPlace } from './label-place.ts';
 import type { Material } from './material.ts';
 import type { Pen } from './pen.ts';
 import { isKind, type Sheet } from './sheet.ts';
@@ -12,6 +12,8 @@ const CROSS_SPACING_M = 10;
 const CROSSES_MAX = 400;
 const SPOKES = 9;
 const DISC_CORNERS = 48;
+/** Room that one letter of a name takes on the sheet when a garden is seen whole, metres. */
+const LETTER_M = 0.4;
 
 /** Everything that is not grass as washes with a drawn texture, on a survey grid of ten metres. */
 export const projectSite: Sheet = {
@@ -111,10 +113,12 @@ export const projectSite: Sheet = {
           'text-field': ['get', 'label'],
           'text-font': [SERIF_ITALIC],
           'text-size': 14,
-          'text-max-width': 7,
-          'text-padding': 6,
+          'text-max-width': 8,
+          'text-padding': 4,
+          'text-anchor': ['case', ['get', 'fits'], 'center', 'left'],
+          'text-offset': ['case', ['get', 'fits'], ['literal', [0, 0]], ['literal', [1, 0]]],
         },
-        paint: { 'text-color': ink.soft, 'text-halo-color': ink.paper, 'text-halo-width': 1.5 },
+        paint: { 'text-color': ink.line, 'text-halo-color': ink.paper, 'text-halo-width': 2 },
       },
     },
   ],
@@ -146,14 +150,17 @@ function ground(feature: PlaneFeature, { labels, pen }: Material): DrawnFeature[
   const polygons = polygonsOf(shape, radiusM);
   const [first] = polygons;
   if (first === undefined) return [];
-  const centre = ringCentre(first.outer);
   const drawn: DrawnFeature[] = [pen.areas(polygons, { kind, pointer })];
   if (kind === 'tree' && radiusM !== undefined) {
-    for (const { outer } of polygons) drawn.push(pen.strokes(spokes(ringCentre(outer), radiusM), { kind: 'crown' }));
+    for (const polygon of polygons)
+      drawn.push(pen.strokes(spokes(labelPlace(polygon).inside, radiusM), { kind: 'crown' }));
   }
   const label = labels.get(pointer);
-  if (label !== undefined && kind !== 'lawn' && kind !== 'parcel')
-    drawn.push(pen.point(centre, { kind: 'name', label }));
+  if (label !== undefined && kind !== 'lawn' && kind !== 'parcel') {
+    const { inside, roomM, beside } = labelPlace(first);
+    const fits = roomM > label.length * LETTER_M;
+    drawn.push(pen.point(fits ? inside : beside, { kind: 'name', label, fits }));
+  }
   return drawn;
 }
 

@@ -1,3 +1,4 @@
+import { pointInPolygon } from '#geo-core/plane/polygons.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import type { Material } from './material.ts';
 import { isKind, type Sheet } from './sheet.ts';
@@ -77,7 +78,7 @@ function hachures({ outputs, pen }: Material): DrawnFeature[] {
       const fallX = survey.heightAtM(x - STEP_M, y) - survey.heightAtM(x + STEP_M, y);
       const fallY = survey.heightAtM(x, y - STEP_M) - survey.heightAtM(x, y + STEP_M);
       const fall = Math.sqrt(fallX * fallX + fallY * fallY);
-      if (!(slopePct > 0.5) || !(fall > 0)) continue;
+      if (!(slopePct > 1) || !(fall > 0) || !lawn.some((polygon) => pointInPolygon(polygon, x, y))) continue;
       const lengthM = spacingM * Math.min(0.9, 0.25 + slopePct / 60);
       const stroke = Float64Array.of(x, y, x + (fallX / fall) * lengthM, y + (fallY / fall) * lengthM);
       drawn.push(pen.line(stroke, { kind: 'hachure', slopePct }));

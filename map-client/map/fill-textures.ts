@@ -60,17 +60,17 @@ export const FILL_TEXTURES: Readonly<Record<string, Texture>> = {
     line(context, 7, 7, 13, 13);
     line(context, 13, 7, 7, 13);
   }),
-  'fill-keep-out-loop': tile(9, 9, (context, ink) => {
+  'fill-keep-out-loop': tile(13, 13, (context, ink) => {
     context.strokeStyle = ink.soft;
-    context.lineWidth = 0.8;
-    diagonal(context, 9, 1);
-    diagonal(context, 9, -1);
+    context.lineWidth = 0.7;
+    diagonal(context, 13, 1);
+    diagonal(context, 13, -1);
   }),
-  'fill-bay': tile(9, 9, (context, ink) => {
+  'fill-bay': tile(11, 11, (context, ink) => {
     context.strokeStyle = ink.soft;
-    context.lineWidth = 0.8;
-    line(context, 0, 4.5, 9, 4.5);
-    line(context, 4.5, 0, 4.5, 9);
+    context.lineWidth = 0.7;
+    line(context, 0, 5.5, 11, 5.5);
+    line(context, 5.5, 0, 5.5, 11);
   }),
   'fill-steep': tile(14, 14, (context, ink) => {
     context.strokeStyle = ink.line;

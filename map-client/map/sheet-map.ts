@@ -21,7 +21,12 @@ const ROUTE_STAGE = '50-join-route';
 const DRAWING_MS = 1400;
 const PLACE_ZOOM = 21.5;
 const NOTHING: DrawnSheet = { type: 'FeatureCollection', features: [] };
-const MAP_FONT_PADDING_PX = 44;
+/** Room for the furniture of the sheet, CSS pixels: more above, and more still on a phone, where it lies side by side. */
+const ROOM_PX = {
+  wide: { top: 52, right: 40, bottom: 36, left: 40 },
+  narrow: { top: 128, right: 20, bottom: 24, left: 20 },
+};
+const NARROW_PX = 620;
 
 export type SheetMap = {
   readonly map: MapLibreMap;
@@ -94,7 +99,7 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
     map.resize();
     const [west, south, east, north] = drawing.bounds;
     map.fitBounds([west, south, east, north], {
-      padding: MAP_FONT_PADDING_PX,
+      padding: container.clientWidth < NARROW_PX ? ROOM_PX.narrow : ROOM_PX.wide,
       bearing: 0,
       animate: !reducedMotion() && map.isMoving(),
       maxZoom: 22.5,

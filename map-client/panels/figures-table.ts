@@ -16,7 +16,7 @@ export function figuresTable({ drawing }: State): TemplateResult | null {
     ['Mowing a week', figures.hours(summary.hoursPerWeek)],
     ['Steepest', summary.maxSlopePct === null ? 'not known' : figures.percent(summary.maxSlopePct)],
     ['Pegs', figures.count(summary.pegCount)],
-    ['Loop resistance', summary.resistanceOhm === null ? 'not known' : figures.ohm(summary.resistanceOhm)],
+    ['Resistance', summary.resistanceOhm === null ? 'not known' : figures.ohm(summary.resistanceOhm)],
     ['Price with tax', figures.price(summary.priceTotal, summary.currency)],
   ];
   return html`<section class="figures" aria-labelledby="figures-title">

@@ -50,6 +50,7 @@ function gist({ drawing, busy, problems }: State): string {
   if (drawing === null) return '';
   const figures = createFigures(drawing.locale, drawing.units);
   const { lawnAreaM2, routeLengthM, priceTotal, currency } = drawing.plan.summary;
+  if (!drawing.plan.audit.passed) return `${figures.area(lawnAreaM2)} of lawn; the plan did not pass its audit`;
   return `${figures.area(lawnAreaM2)} of lawn, ${figures.length(routeLengthM)} of wire, ${figures.price(priceTotal, currency)}`;
 }
 

@@ -1,13 +1,12 @@
 import { html, type TemplateResult } from 'lit';
-import { STAGES } from '../layers/sheets.ts';
+import { SHEETS, STAGES } from '../layers/sheets.ts';
 import type { Actions, State } from '../state.ts';
 
 const LAST = STAGES.length - 1;
 
 /** The stage view: a rule with sixteen marks from the site as given to the finished plan. Arrow keys step. */
-export function steps({ drawing, stepIndex }: State, actions: Actions): TemplateResult | null {
-  if (drawing === null) return null;
-  const { title, did } = drawing.steps[stepIndex];
+export function steps({ drawing, stepIndex }: State, actions: Actions): TemplateResult {
+  const { title, did } = drawing?.steps[stepIndex] ?? { title: SHEETS[stepIndex].title, did: '' };
   const label = `Step ${stepIndex + 1} of ${STAGES.length}: ${title}`;
   return html`
     <div class="steps-words" aria-live="polite">
