@@ -1,0 +1,42 @@
+import type { Loop } from '#geo-core/model/plane-plan.ts';
+import type { PlanePoint } from '#geo-core/model/position.ts';
+import type { Rules } from '#geo-core/model/rules.ts';
+import { distanceM } from '#geo-core/plane/measure.ts';
+import { parameterOnSegment, pointSegmentM } from '#geo-core/plane/segment.ts';
+import { trackOf } from '#geo-core/plane/straight-along.ts';
+import type { Spot } from './rate-places.ts';
+
+const EVERY_M = 1;
+
+/** Places to look at: about every metre of every loop, and the middle of what an edge long enough for the station leaves open. */
+export function spotsOnLoops(loops: readonly Loop[], rules: Rules): Spot[] {
+  const { stationStraightBeforeM: beforeM, stationStraightBehindM: behindM } = rules;
+  return loops.flatMap((loop) => {
+    const { chainageM, lengthM } = trackOf(loop.ring);
+    const count = Math.max(1, Math.ceil(lengthM / EVERY_M));
+    const along = Array.from({ length: count }, (_, k) => (k * lengthM) / count);
+    for (let k = 0; k + 1 < chainageM.length; k++) {
+      const spareM = chainageM[k + 1] - chainageM[k] - beforeM - behindM;
+      if (spareM >= 0) along.push(chainageM[k] + beforeM + spareM / 2);
+    }
+    return along.toSorted((a, b) => a - b).map((alongM) => ({ loop, alongM }));
+  });
+}
+
+/** The place of the loops nearest to a point; undefined without loops. */
+export function nearestSpot(loops: readonly Loop[], { x, y }: PlanePoint): Spot | undefined {
+  let nearest: Spot | undefined;
+  let leastM = Number.POSITIVE_INFINITY;
+  for (const loop of loops) {
+    const { line, chainageM } = trackOf(loop.ring);
+    for (let k = 0; k + 1 < chainageM.length; k++) {
+      const [ax, ay, bx, by] = line.subarray(2 * k, 2 * k + 4);
+      const awayM = pointSegmentM(x, y, ax, ay, bx, by);
+      if (awayM >= leastM) continue;
+      leastM = awayM;
+      const t = parameterOnSegment(x, y, ax, ay, bx, by);
+      nearest = { loop, alongM: chainageM[k] + t * distanceM(ax, ay, bx, by) };
+    }
+  }
+  return nearest;
+}
