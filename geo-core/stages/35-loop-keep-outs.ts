@@ -58,6 +58,7 @@ export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<Lai
   }
   const loops = loopsOf(workingArea, wired, input.edges);
   for (const keepOut of bumped) findings.push(bumpNote(keepOut, rules));
+  if (workingArea.length === 0 && lawn.lawn.length > 0) findings.push(noWorkingArea(lawn, rules));
   return { output: { workingArea, loops, bays, bumped: bumped.map(({ id }) => id) }, findings };
 }
 
@@ -197,5 +198,19 @@ function narrowGround(ring: Ring, areaM2: number): Finding {
     limit: 0,
     unit: 'm²',
     at: { x: ring[0], y: ring[1] },
+  };
+}
+
+function noWorkingArea({ areaM2, lawn }: DerivedLawn, rules: Rules): Finding {
+  return {
+    code: 'loop-keep-outs.no-working-area',
+    severity: 'stop',
+    message: `Nowhere are the ${areaM2.toFixed(1)} m² of lawn wide enough for a wire on both sides and ${rules.wireGapM.toFixed(2)} m between them: there is no ground for the machine.`,
+    advice:
+      "Mow it by hand, or check what lies beyond its edges: the machine's manual may allow smaller distances there.",
+    value: 0,
+    limit: rules.wireGapM,
+    unit: 'm',
+    at: { x: lawn[0].outer[0], y: lawn[0].outer[1] },
   };
 }
