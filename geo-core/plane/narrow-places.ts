@@ -22,6 +22,10 @@ const LEAST_PIECE_M2 = 0.000_1;
 const ON_WALL_M = 0.000_05;
 /** Half the width of needles that are dropped after a cut, metres. */
 const NEEDLE_M = 0.000_3;
+/** Spikes of ground that are this narrow farther in than half of it are cut off however short they are, metres. */
+const SPIKE_M = 0.1;
+/** Half the width of cuts that are given back, metres. */
+const HAIRLINE_M = 0.02;
 /** Short necks are cut straight across, this wide, metres. */
 const CUT_WIDTH_M = 0.1;
 const MOST_ROUNDS = 8;
@@ -29,14 +33,26 @@ const MOST_PLACES = 2000;
 
 /** The ground without necks, gaps and fingers narrower than gapM. Returns the same rings where there are none. */
 export function withoutNarrowPlaces(rings: readonly Ring[], gapM: number, gridM: number): readonly Ring[] {
-  if (gapM <= 0 || narrowPlaces(rings, gapM, 1).length === 0) return rings;
+  if (gapM <= 0) return rings;
+  const wide = withoutNecks(rings, gapM, gridM);
+  return narrowPlaces(wide, SPIKE_M, 1).length === 0 ? wide : withoutNarrowPieces(wide, SPIKE_M, gridM);
+}
+
+function withoutNecks(rings: readonly Ring[], gapM: number, gridM: number): readonly Ring[] {
+  if (narrowPlaces(rings, gapM, 1).length === 0) return rings;
   let ground: readonly Ring[] = withoutNarrowPieces(rings, gapM, gridM);
   for (let round = 0; round < MOST_ROUNDS; round++) {
     const places = narrowPlaces(ground, gapM, MOST_PLACES);
     if (places.length === 0) break;
     ground = clean(kernel().difference(ground, apartFromEachOther(places, gapM).map(cutAcross), gridM), gridM);
   }
-  return ground;
+  return ground === rings ? rings : withoutHairlines(ground, rings, gridM);
+}
+
+/** Gives back cuts so thin that the wire would run out and back along one line: a closing, never beyond the first ground. */
+function withoutHairlines(ground: readonly Ring[], first: readonly Ring[], gridM: number): Ring[] {
+  const grown = kernel().offset(ground, HAIRLINE_M, gridM, 'mitre');
+  return clean(kernel().intersection(kernel().offset(grown, -HAIRLINE_M, gridM, 'mitre'), first, gridM), gridM);
 }
 
 type NarrowPlace = { readonly a: PlanePoint; readonly b: PlanePoint; readonly widthM: number };
