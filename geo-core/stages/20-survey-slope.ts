@@ -6,7 +6,7 @@ import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
 import { totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { crsByEpsg } from '#geo-core/projection/crs-registry.ts';
-import { type CellRun, cellCount, cellPatches } from '#geo-core/terrain/cell-runs.ts';
+import { type CellRun, cellCount, cellPatches, widenedRuns } from '#geo-core/terrain/cell-runs.ts';
 import { gridElsewhere, gridFindings, noGrid, unknownCrs } from '#geo-core/terrain/grid-findings.ts';
 import { type GridMap, gridMap, type PlaneBox } from '#geo-core/terrain/grid-map.ts';
 import { heightAtM } from '#geo-core/terrain/sample.ts';
@@ -56,7 +56,9 @@ export function surveySlope({ site, lawn }: SurveySlopeInput, rules: Rules): Sta
   const patches = cellPatches(survey.steepRuns);
   const isPatch = (runs: readonly CellRun[]): boolean => cellCount(runs) * cell.xM * cell.yM >= STEEP_PATCH_MIN_M2;
   const steepRuns = patches.filter(isPatch).flat();
-  const steep = groundOfCells(steepRuns, grid, map, lawn.lawn, site.gridM);
+  // Cells cut by the edge of the lawn whose centre lies outside go with the steep ones beside them, up to the edge.
+  const isSteep = (column: number, row: number): boolean => slopeOfCellPct(column, row) > rules.slopeInsideMaxPct;
+  const steep = groundOfCells(widenedRuns(steepRuns, isSteep), grid, map, lawn.lawn, site.gridM);
   const spots = patches.filter((runs) => !isPatch(runs));
   const steepest = (runs: readonly CellRun[]): Steepest => steepestOf(runs, slopeOfCellPct, grid, map);
   if (steep.length > 0)

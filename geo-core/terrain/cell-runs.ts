@@ -68,3 +68,23 @@ export function cellPatches(runs: readonly CellRun[]): CellRun[][] {
 export function cellCount(runs: readonly CellRun[]): number {
   return runs.reduce((count, { from, to }) => count + to - from + 1, 0);
 }
+
+/** Runs and the cells round them (edge or corner) that pass a test, each cell once. */
+export function widenedRuns(runs: readonly CellRun[], passes: (column: number, row: number) => boolean): CellRun[] {
+  const around = [-1, 0, 1].flatMap((step) =>
+    runs.map(({ row, from, to }) => ({ row: row + step, from: from - 1, to: to + 1 })),
+  );
+  const widened: CellRun[] = [];
+  let reached = { row: Number.NaN, to: 0 };
+  for (const { row, from, to } of around.toSorted((a, b) => a.row - b.row || a.from - b.from)) {
+    const first = row === reached.row ? Math.max(from, reached.to + 1) : from;
+    let start = first;
+    for (let column = first; column <= to + 1; column++) {
+      if (column <= to && passes(column, row)) continue;
+      if (column > start) widened.push({ row, from: start, to: column - 1 });
+      start = column + 1;
+    }
+    reached = { row, to: row === reached.row ? Math.max(to, reached.to) : to };
+  }
+  return widened;
+}
