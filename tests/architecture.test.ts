@@ -15,10 +15,12 @@ function filesUnder(folder: string): string[] {
   });
 }
 
-const sources = (folder: string) => filesUnder(folder).filter((path) => /\.tsx?$/.test(path) && !path.endsWith('.d.ts'));
+const sources = (folder: string) =>
+  filesUnder(folder).filter((path) => /\.tsx?$/.test(path) && !path.endsWith('.d.ts'));
 const text = (path: string) => readFileSync(join(root, path), 'utf8');
 /** What a file imports or re-exports: specifiers as written. */
-const importsOf = (path: string) => [...text(path).matchAll(/(?:from|import)\s+'([^']+)'|import\('([^']+)'\)/g)].map(([, a, b]) => a ?? b);
+const importsOf = (path: string) =>
+  [...text(path).matchAll(/(?:from|import)\s+'([^']+)'|import\('([^']+)'\)/g)].map(([, a, b]) => a ?? b);
 
 function offenders(folder: string, isForbidden: (specifier: string, path: string) => boolean): string[] {
   return sources(folder).flatMap((path) =>
@@ -37,7 +39,9 @@ describe('the house', () => {
   });
 
   it('keeps the core to itself: no Node, no service, no client', () => {
-    expect(offenders('geo-core', (specifier) => /^(node:|#api|#map-client|hono|zod|maplibre)/.test(specifier))).toEqual([]);
+    expect(offenders('geo-core', (specifier) => /^(node:|#api|#map-client|hono|zod|maplibre)/.test(specifier))).toEqual(
+      [],
+    );
   });
 
   it('lets the service and the client in by one door, and to the nouns', () => {
@@ -74,7 +78,9 @@ describe('the stages', () => {
   });
 
   it.each([...STAGE_IDS])('%s exports one function of its own name', (id) => {
-    const functions = [...text(`geo-core/stages/${id}.ts`).matchAll(/^export (?:async )?function (\w+)/gm)].map(([, name]) => name);
+    const functions = [...text(`geo-core/stages/${id}.ts`).matchAll(/^export (?:async )?function (\w+)/gm)].map(
+      ([, name]) => name,
+    );
     const own = id.slice(3).replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase());
     expect(functions).toEqual([own]);
   });
@@ -124,7 +130,9 @@ describe('the registries', () => {
 });
 
 describe('the style', () => {
-  const all = ['geo-core', 'api', 'map-client', 'tests'].flatMap(sources).filter((path) => path !== 'tests/architecture.test.ts');
+  const all = ['geo-core', 'api', 'map-client', 'tests']
+    .flatMap(sources)
+    .filter((path) => path !== 'tests/architecture.test.ts');
 
   it('leaves nothing to do, nothing unchecked and nothing switched off', () => {
     const marks = /\bTODO\b|\bFIXME\b|\bXXX\b|@ts-ignore|@ts-expect-error|biome-ignore|\bas any\b|: any\b|\.only\(/;
@@ -133,12 +141,16 @@ describe('the style', () => {
 
   it('keeps Math.hypot, pow and trigonometry out of geometry that ends in a plan', () => {
     const loose = /Math\.(hypot|pow|sin|cos|tan|atan2)\b|\*\*/;
-    const geometry = sources('geo-core/plane').filter((path) => loose.test(text(path).replace(/\/\*[\s\S]*?\*\//g, '')));
+    const geometry = sources('geo-core/plane').filter((path) =>
+      loose.test(text(path).replace(/\/\*[\s\S]*?\*\//g, '')),
+    );
     expect(geometry).toEqual([]);
   });
 
   it('keeps a file short, or says at its top why it is long', () => {
-    const long = ['geo-core', 'api', 'map-client'].flatMap(sources).filter((path) => text(path).split('\n').length > 350);
+    const long = ['geo-core', 'api', 'map-client']
+      .flatMap(sources)
+      .filter((path) => text(path).split('\n').length > 350);
     expect(long.filter((path) => !/[Ll]ong because/.test(text(path).slice(0, 1500)))).toEqual([]);
   });
 });
