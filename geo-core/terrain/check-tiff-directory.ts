@@ -21,6 +21,11 @@ const TYPE_BYTES: Readonly<Record<number, number>> = {
 };
 
 const MAX_ENTRIES = 4096;
+/** Directories looked at: the grid, its overviews, its mask. Their chain may be endless in a hostile file. */
+const MAX_DIRECTORIES = 64;
+const NEW_SUBFILE_TYPE = 254;
+/** Bit of NewSubfileType (TIFF 6.0, section 8): a transparency mask. */
+const IS_MASK = 4;
 
 export function isTiff(bytes: Uint8Array): boolean {
   const [first, second, third, fourth] = bytes;
@@ -30,34 +35,54 @@ export function isTiff(bytes: Uint8Array): boolean {
 }
 
 /**
- * Walks the first directory of a TIFF before the library does: no field may claim more values than the file has bytes, since the
- * library allocates by what a field claims. Says whether the file is big-endian. Throws `damaged-file`.
+ * Walks the directories of a TIFF before the library does: no field may claim more values than the file has bytes, since the
+ * library allocates by what a field claims. Says whether the file is big-endian. Throws `damaged-file`, and
+ * `unsupported-encoding` for a file that keeps its unknown cells in a mask.
  */
 export function checkTiffDirectory(bytes: Uint8Array): { readonly isBigEndian: boolean } {
   const isBigEndian = bytes[0] === 0x4d;
-  const littleEndian = !isBigEndian;
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const file: TiffFile = { view, littleEndian: !isBigEndian, isBigTiff: bytes[isBigEndian ? 3 : 2] === 43 };
   try {
-    const isBigTiff = view.getUint16(2, littleEndian) === 43;
-    const offset = isBigTiff ? Number(view.getBigUint64(8, littleEndian)) : view.getUint32(4, littleEndian);
-    const count = isBigTiff ? Number(view.getBigUint64(offset, littleEndian)) : view.getUint16(offset, littleEndian);
-    if (count > MAX_ENTRIES) throw damaged(`its directory claims ${count} fields`);
-    const firstEntry = offset + (isBigTiff ? 8 : 2);
-    for (let i = 0; i < count; i++) {
-      const entry = firstEntry + i * (isBigTiff ? 20 : 12);
-      const type = view.getUint16(entry + 2, littleEndian);
-      const values = isBigTiff
-        ? Number(view.getBigUint64(entry + 4, littleEndian))
-        : view.getUint32(entry + 4, littleEndian);
-      if (values * (TYPE_BYTES[type] ?? Number.POSITIVE_INFINITY) > bytes.length) {
-        const tag = view.getUint16(entry, littleEndian);
-        throw damaged(`field ${tag} claims ${values} values of type ${type}`);
-      }
-    }
+    let offset = wide(file, file.isBigTiff ? 8 : 4);
+    for (let i = 0; offset !== 0 && i < MAX_DIRECTORIES; i++) offset = checkDirectory(file, offset);
   } catch (error) {
-    throw error instanceof TerrainError ? error : damaged('it ends before its directory does', error);
+    throw error instanceof TerrainError ? error : damaged('it ends before its directories do', error);
   }
   return { isBigEndian };
+}
+
+type TiffFile = { readonly view: DataView; readonly littleEndian: boolean; readonly isBigTiff: boolean };
+
+/** An offset or a count: eight bytes in a BigTIFF, else four. */
+function wide({ view, littleEndian, isBigTiff }: TiffFile, at: number): number {
+  return isBigTiff ? Number(view.getBigUint64(at, littleEndian)) : view.getUint32(at, littleEndian);
+}
+
+/** Checks the directory at an offset; gives the offset of the next, 0 after the last. */
+function checkDirectory(file: TiffFile, offset: number): number {
+  const { view, littleEndian, isBigTiff } = file;
+  const count = isBigTiff ? wide(file, offset) : view.getUint16(offset, littleEndian);
+  if (count > MAX_ENTRIES) throw damaged(`a directory claims ${count} fields`);
+  const firstEntry = offset + (isBigTiff ? 8 : 2);
+  const entryBytes = isBigTiff ? 20 : 12;
+  for (let i = 0; i < count; i++) {
+    const entry = firstEntry + i * entryBytes;
+    const tag = view.getUint16(entry, littleEndian);
+    const type = view.getUint16(entry + 2, littleEndian);
+    const values = wide(file, entry + 4);
+    if (values * (TYPE_BYTES[type] ?? Number.POSITIVE_INFINITY) > view.byteLength) {
+      throw damaged(`field ${tag} claims ${values} values of type ${type}`);
+    }
+    if (tag === NEW_SUBFILE_TYPE && (view.getUint32(entry + (isBigTiff ? 12 : 8), littleEndian) & IS_MASK) !== 0) {
+      throw new TerrainError(
+        'unsupported-encoding',
+        'The GeoTIFF keeps its unknown cells in a mask, which is not read.',
+        'Save it with a no-data value in place of the mask.',
+      );
+    }
+  }
+  return wide(file, firstEntry + count * entryBytes);
 }
 
 export function damaged(what: string, cause?: unknown): TerrainError {

@@ -1,5 +1,8 @@
+import { existsSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { lonLat } from '#geo-core/model/position.ts';
 import { ringAreaM2, ringLengthM } from '#geo-core/plane/measure.ts';
+import { geodesicInverse } from '#geo-core/projection/geodesic.ts';
 import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import reference from '../../../fixtures/reference/geodesy.json' with { type: 'json' };
 
@@ -49,4 +52,27 @@ describe('distances from the origin', () => {
       expect(Math.abs(errorMm - row.local_tm_err_mm)).toBeLessThan(0.012);
     }
   });
+});
+
+const shortGeodesics = new URL('../../../../shared/data/ref-geodesics/geodsolve-short.csv', import.meta.url);
+
+describe('a thousand geodesics of garden size', () => {
+  it.skipIf(!existsSync(shortGeodesics))(
+    'have their length and direction in the plane (only where the shared data lie beside the repository)',
+    () => {
+      const lines = readFileSync(shortGeodesics, 'utf8').trim().split('\n').slice(1);
+      expect(lines).toHaveLength(1000);
+      for (const line of lines) {
+        const [lat1, lon1, azimuthDeg, lat2, lon2, , lengthM] = line.split(',').map(Number);
+        const { x, y } = localPlaneProjection({ originLonDeg: lon1, originLatDeg: lat1 }).toPlane(lon2, lat2);
+        // Up to 1 km from the origin the plane is off by x^3 / 6R^2, at most 4.1e-6 m.
+        expect(Math.abs(Math.sqrt(x * x + y * y) - lengthM)).toBeLessThan(4.2e-6);
+        const expectedX = lengthM * Math.sin((azimuthDeg * Math.PI) / 180);
+        const expectedY = lengthM * Math.cos((azimuthDeg * Math.PI) / 180);
+        expect(Math.abs(x - expectedX) + Math.abs(y - expectedY)).toBeLessThan(1e-5);
+        const { distanceM } = geodesicInverse(lonLat(lon1, lat1), lonLat(lon2, lat2));
+        expect(Math.abs(distanceM - lengthM)).toBeLessThan(1e-8);
+      }
+    },
+  );
 });
