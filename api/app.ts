@@ -44,7 +44,10 @@ export function createApp(deps: Deps): Hono<AppEnv> {
     const ms = Math.round(deps.nowMs() - startMs);
     deps.log({ event: 'request', requestId, method, path: path.slice(0, 200), status: c.res.status, ms });
   });
-  app.options('*', (c) => answerOptions(app, c.req.path, c.req.header('access-control-request-method')));
+  app.options('*', (c, next) => {
+    const allowed = allowedMethods(app, c.req.path);
+    return allowed.length === 0 ? next() : answerOptions(allowed, c.req.header('access-control-request-method'));
+  });
   for (const module of MODULES) module.mount(app, deps);
   app.notFound((c) => {
     const allowed = allowedMethods(app, c.req.path);
@@ -79,8 +82,8 @@ const SECURITY_HEADERS = {
   'x-frame-options': 'DENY',
 };
 
-function answerOptions(app: Hono<AppEnv>, path: string, asked: string | undefined): Response {
-  const allow = allowedMethods(app, path).join(', ');
+function answerOptions(allowed: readonly string[], asked: string | undefined): Response {
+  const allow = allowed.join(', ');
   const preflight = {
     'access-control-allow-methods': allow,
     'access-control-allow-headers': 'Accept-Crs, Content-Crs, Content-Encoding, Content-Type, X-Request-Id',
@@ -91,7 +94,9 @@ function answerOptions(app: Hono<AppEnv>, path: string, asked: string | undefine
 
 /** The methods that some route answers at a path; routes for all paths do not count. */
 function allowedMethods(app: Hono<AppEnv>, path: string): string[] {
-  const here = app.routes.filter((route) => !route.path.includes('*') && isAt(route.path, path));
+  const here = app.routes.filter(
+    (route) => route.method !== 'ALL' && !route.path.includes('*') && isAt(route.path, path),
+  );
   const methods = new Set(here.flatMap(({ method }) => (method === 'GET' ? ['GET', 'HEAD'] : [method])));
   return methods.size === 0 ? [] : [...methods, 'OPTIONS'];
 }

@@ -25,66 +25,71 @@ export type PoolSettings = {
 };
 
 type Waiting = { readonly job: PlanJob; readonly answer: (answer: PlanAnswer) => void };
-type Seat = { worker: Worker | undefined; isBusy: boolean };
+/** A place for a worker. `settle` ends the job that runs on it; without `keep` the worker is ended too. */
+type Seat = { worker: Worker | undefined; settle: ((answer: PlanAnswer, keep: boolean) => void) | undefined };
 
 const START = new URL('./worker-start.mjs', import.meta.url);
 
 /** A pool of worker threads; a worker that runs out of time or memory is ended and replaced when the next job comes. */
 export function workerPool(settings: PoolSettings): Planner {
-  const seats: Seat[] = Array.from({ length: settings.workers }, () => ({ worker: undefined, isBusy: false }));
+  const seats: Seat[] = Array.from({ length: settings.workers }, () => ({ worker: undefined, settle: undefined }));
   const waiting: Waiting[] = [];
 
-  function startWorker(): Worker {
-    return new Worker(START, {
+  function startWorker(seat: Seat): Worker {
+    const worker = new Worker(START, {
       workerData: { kernelBytes: settings.kernelBytes },
       execArgv: [],
       resourceLimits: { maxOldGenerationSizeMb: settings.workerMemoryMb },
     });
+    const lose = (answer: PlanAnswer): void => {
+      if (seat.worker !== worker) return;
+      if (seat.settle === undefined) seat.worker = undefined;
+      else seat.settle(answer, false);
+    };
+    worker.on('message', (answer: PlanAnswer) => {
+      if (seat.worker === worker) seat.settle?.(answer, true);
+    });
+    worker.on('error', (error: Error & { code?: string }) => {
+      lose(error.code === 'ERR_WORKER_OUT_OF_MEMORY' ? outOfMemory(settings) : failed(error));
+    });
+    worker.on('exit', (code) => lose(failed(new Error(`a worker ended with code ${code}`))));
+    return worker;
   }
 
   function runNext(): void {
-    const seat = seats.find(({ isBusy }) => !isBusy);
+    const seat = seats.find(({ settle }) => settle === undefined);
     const next = seat === undefined ? undefined : waiting.shift();
     if (seat === undefined || next === undefined) return;
-    seat.isBusy = true;
     void runOn(seat, next.job).then((answer) => {
-      seat.isBusy = false;
       next.answer(answer);
       runNext();
     });
   }
 
   function runOn(seat: Seat, job: PlanJob): Promise<PlanAnswer> {
-    const worker = seat.worker ?? startWorker();
-    seat.worker = worker;
     const { planningMsMax } = job.limits;
+    const worker = seat.worker ?? startWorker(seat);
+    seat.worker = worker;
+    worker.ref();
     return new Promise((resolve) => {
-      const settle = (answer: PlanAnswer, keep: boolean): void => {
+      const timer = setTimeout(() => seat.settle?.(outOfTime(planningMsMax), false), planningMsMax);
+      seat.settle = (answer, keep) => {
         clearTimeout(timer);
-        worker.removeAllListeners();
-        if (keep) {
-          worker.unref();
-          resolve(answer);
-          return;
+        seat.settle = undefined;
+        worker.unref();
+        if (!keep) {
+          seat.worker = undefined;
+          void worker.terminate();
         }
-        seat.worker = undefined;
-        worker.on('error', () => undefined);
-        void worker.terminate().then(() => resolve(answer));
+        resolve(answer);
       };
-      const timer = setTimeout(() => settle(outOfTime(planningMsMax), false), planningMsMax);
-      worker.ref();
-      worker.on('message', (answer: PlanAnswer) => settle(answer, true));
-      worker.on('error', (error: Error & { code?: string }) => {
-        settle(error.code === 'ERR_WORKER_OUT_OF_MEMORY' ? outOfMemory(settings) : failed(error), false);
-      });
-      worker.on('exit', (code) => settle(failed(new Error(`a worker ended with code ${code}`)), false));
       worker.postMessage(job);
     });
   }
 
   return {
     plan(job, signal) {
-      if (waiting.length >= settings.queueMax && seats.every(({ isBusy }) => isBusy)) {
+      if (waiting.length >= settings.queueMax && seats.every(({ settle }) => settle !== undefined)) {
         return Promise.resolve(refusal('busy', `${waiting.length} requests wait already: try again later`));
       }
       return new Promise((resolve) => {
@@ -101,7 +106,7 @@ export function workerPool(settings: PoolSettings): Planner {
     },
     load: () => ({
       workers: seats.length,
-      busy: seats.filter(({ isBusy }) => isBusy).length,
+      busy: seats.filter(({ settle }) => settle !== undefined).length,
       waiting: waiting.length,
       waitingMax: settings.queueMax,
     }),
