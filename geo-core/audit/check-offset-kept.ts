@@ -1,12 +1,11 @@
 import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
-import { segmentsCross } from '#geo-core/plane/segment.ts';
+import { parameterOnSegment } from '#geo-core/plane/segment.ts';
 import type { Evidence } from './evidence.ts';
+import { isSeen } from './is-seen.ts';
 import { type NearestPlaces, nearestPlaces, placesAt } from './nearest-places.ts';
-import { type Segments, segmentsNear, windingAt } from './segments.ts';
+import { type Segments, segmentsNear } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
-/** Sight ends this far short of the edge that it looks at. */
-const SHORT_OF_M = 5e-5;
 /** A hidden pair is looked at again from this many places along the wire. */
 const LOOKS = 8;
 
@@ -46,29 +45,10 @@ function nearestSeen(
   for (let look = 0; look <= LOOKS; look++) {
     const s = look / LOOKS;
     const from = placesAt(wires, i, edges, k, s, 0);
-    const t = shareNearest(edges, k, from.px, from.py);
+    const [ax, ay, bx, by] = edges.abXy.subarray(k * 4, k * 4 + 4);
+    const t = parameterOnSegment(from.px, from.py, ax, ay, bx, by);
     const pair = placesAt(wires, i, edges, k, s, t);
     if (isSeen(pair, ground) && (best === undefined || pair.distanceM < best.distanceM)) best = pair;
   }
   return best;
-}
-
-function shareNearest({ abXy }: Segments, k: number, x: number, y: number): number {
-  const [ax, ay, bx, by] = abXy.subarray(k * 4, k * 4 + 4);
-  const [ux, uy] = [bx - ax, by - ay];
-  const squared = ux * ux + uy * uy;
-  return squared === 0 ? 0 : Math.min(1, Math.max(0, ((x - ax) * ux + (y - ay) * uy) / squared));
-}
-
-/** Whether the straight line between the two places stays on the ground. */
-function isSeen({ px, py, qx, qy, distanceM }: NearestPlaces, ground: Segments): boolean {
-  if (distanceM <= SHORT_OF_M) return true;
-  if (ground.boxes === undefined) return false;
-  const shortOf = 1 - SHORT_OF_M / distanceM;
-  const [ex, ey] = [px + (qx - px) * shortOf, py + (qy - py) * shortOf];
-  if (windingAt(ground, (px + ex) / 2, (py + ey) / 2) === 0) return false;
-  return ground.boxes.search(Math.min(px, ex), Math.min(py, ey), Math.max(px, ex), Math.max(py, ey)).every((k) => {
-    const [ax, ay, bx, by] = ground.abXy.subarray(k * 4, k * 4 + 4);
-    return !segmentsCross(px, py, ex, ey, ax, ay, bx, by);
-  });
 }

@@ -1,7 +1,8 @@
 import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
 import type { Evidence, Wires } from './evidence.ts';
+import { isSeen } from './is-seen.ts';
 import { type NearestPlaces, nearestPlaces, placesAt } from './nearest-places.ts';
-import { segmentLengthM, segmentsNear, windingAt } from './segments.ts';
+import { segmentLengthM, segmentsNear } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
 const LIMIT_M = 1e-3;
@@ -16,14 +17,15 @@ const CORNER_GAPS = 2.1;
 export function checkWiresApart({ wires, rules }: Evidence): AuditCheck {
   const worst = worstCase('wires-apart', 'm', LIMIT_M);
   const gapM = rules.wireGapM;
+  const isLead = (k: number) => wires.of[k] === 'lead';
   for (let i = 0; i < wires.count; i++) {
-    if (wires.of[i] === 'lead') continue;
+    if (isLead(i)) continue;
     for (const j of segmentsNear(wires, wires, i, gapM)) {
-      if (j <= i || wires.of[j] === 'lead') continue;
+      if (j <= i || isLead(j)) continue;
       const pair = nearestApart(wires, i, j, CORNER_GAPS * gapM);
       if (pair === undefined || gapM - pair.distanceM <= LIMIT_M) continue;
-      const [x, y] = [(pair.px + pair.qx) / 2, (pair.py + pair.qy) / 2];
-      if (pair.distanceM < LIMIT_M || windingAt(wires, x, y) > 0) worst.see(gapM - pair.distanceM, { x, y });
+      if (!isSeen(pair, wires, isLead)) continue;
+      worst.see(gapM - pair.distanceM, { x: (pair.px + pair.qx) / 2, y: (pair.py + pair.qy) / 2 });
     }
   }
   return worst.check();

@@ -97,6 +97,24 @@ describe('the golden garden', () => {
     expect(failedChecks(beside)).toEqual([]);
   });
 
+  test('lets a wire round a thin spike of other ground look past its tip, but not into a thin finger', () => {
+    const spike = ring(
+      [5, 0.3],
+      [19.7, 0.3],
+      [19.7, 9.7],
+      [5.1, 9.7],
+      [5.1, 6.1],
+      [4.9, 6.1],
+      [4.9, 9.7],
+      [0.3, 9.7],
+      [0.3, 0.3],
+      [5, 0.3],
+    );
+    const span = { of: 'boundary', id: 'boundary-1', firstVertex: 0, lastVertex: 9 } as const;
+    expect(failedChecks(withRoute(garden, routeOf(spike, [span])))).not.toContain('wires-apart');
+    expect(failedChecks(finger(garden, 0.2))).toContain('wires-apart');
+  });
+
   test('with nothing planned passes with nothing to check', () => {
     const empty: AuditInput = {
       ...garden,
