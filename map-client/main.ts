@@ -23,6 +23,7 @@ const [mapElement, furnitureElement, stepsElement, marginElement, dropElement] =
   element('drop'),
 ];
 const motion = matchMedia('(prefers-reduced-motion: reduce)');
+const roomy = matchMedia('(min-width: 1280px)');
 const dark = matchMedia('(prefers-color-scheme: dark)');
 const planner = createPlanner();
 let given: Omit<PlanRequest, 'request' | 'rules'> | undefined;
@@ -41,7 +42,8 @@ const store = createStore(
     inkName: dark.matches ? 'blueprint' : 'paper',
     findingIndex: null,
     marginOpen: false,
-    view: { bearingDeg: 0, metresPerPixel: 1 },
+    keyOnSheet: roomy.matches,
+    view: { zoom: 0, bearingDeg: 0, metresPerPixel: 1 },
   },
   draw,
 );
@@ -83,8 +85,9 @@ sheetMap.map.on('move', () => {
   const { map } = sheetMap;
   const metresPerPixel =
     (40_075_016.686 * Math.cos((map.getCenter().lat * Math.PI) / 180)) / (512 * 2 ** map.getZoom());
-  store.set({ view: { bearingDeg: map.getBearing(), metresPerPixel } });
+  store.set({ view: { zoom: map.getZoom(), bearingDeg: map.getBearing(), metresPerPixel } });
 });
+roomy.addEventListener('change', ({ matches }) => store.set({ keyOnSheet: matches }));
 dark.addEventListener('change', ({ matches }) => actions.chooseInk(matches ? 'blueprint' : 'paper'));
 listenForDrops();
 draw(store.get());

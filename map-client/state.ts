@@ -19,7 +19,9 @@ export type State = {
   readonly findingIndex: number | null;
   /** On a phone the margin is a sheet from below. */
   readonly marginOpen: boolean;
-  readonly view: { readonly bearingDeg: number; readonly metresPerPixel: number };
+  /** Wide enough for the key to lie on the sheet itself. */
+  readonly keyOnSheet: boolean;
+  readonly view: { readonly zoom: number; readonly bearingDeg: number; readonly metresPerPixel: number };
 };
 
 /** What the person can do; panels call these and nothing else. */

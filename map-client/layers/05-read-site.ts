@@ -11,9 +11,9 @@ export const readSite: Sheet = {
   did: ({ outputs, findings }) => {
     const kinds = new Map<string, number>();
     for (const { kind } of outputs['05-read-site'].features) kinds.set(kind, (kinds.get(kind) ?? 0) + 1);
-    const named = [...kinds].map(([kind, count]) => `${count} ${kind}`).join(', ');
+    const named = [...kinds].map(([kind, count]) => (count === 1 ? kind : `${count} × ${kind}`)).join(', ');
     const mends = findings.filter(({ code }) => code.startsWith('read-site.')).length;
-    return `${named === '' ? 'Nothing was drawn' : named}. ${mends === 0 ? 'Nothing to mend.' : `${counted(mends, 'remark')} on the drawing itself.`}`;
+    return `${named === '' ? 'Nothing was drawn' : `Drawn: ${named}`}. ${mends === 0 ? 'Nothing to mend.' : `${counted(mends, 'remark')} on the drawing itself.`}`;
   },
   kinds: [],
   draw: ({ outputs }) => outputs['05-read-site'].features.flatMap(outlines),

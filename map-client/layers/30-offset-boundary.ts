@@ -56,7 +56,7 @@ export const offsetBoundary: Sheet = {
           'text-variable-anchor': ['left', 'right', 'top', 'bottom'],
           'text-radial-offset': 0.6,
         },
-        paint: { 'text-color': ink.soft, 'text-halo-color': ink.paper, 'text-halo-width': 1.5 },
+        paint: { 'text-color': ink.line, 'text-halo-color': ink.paper, 'text-halo-width': 2 },
       },
     },
   ],

@@ -102,7 +102,7 @@ export const splitZones: Sheet = {
         type: 'symbol',
         filter: ['==', ['get', 'kind'], 'zone-name'],
         layout: { 'text-field': ['get', 'label'], 'text-font': [SERIF_ITALIC], 'text-size': 15, 'text-padding': 8 },
-        paint: { 'text-color': ink.line, 'text-halo-color': ink.lawn, 'text-halo-width': 2 },
+        paint: { 'text-color': ink.line, 'text-halo-color': ink.lawn, 'text-halo-width': 3 },
       },
     },
   ],

@@ -1,6 +1,10 @@
 import { SANS } from '../faces.ts';
 import { counted } from '../figures.ts';
-import { isKind, type Sheet } from './sheet.ts';
+import type { Ink } from '../ink.ts';
+import { isKind, type Sheet, type SheetLayer } from './sheet.ts';
+
+/** Places besides the chosen one that the finished sheet shows; all of them are shown at this step. */
+const SHOWN_RANKS = 4;
 
 /** The station with its heading, the places that came after it, and its low-voltage cable. */
 export const siteStation: Sheet = {
@@ -30,25 +34,11 @@ export const siteStation: Sheet = {
         paint: { 'line-color': ink.line, 'line-width': 1.6, 'line-dasharray': [5, 2, 1, 2] },
       },
     },
+    { depth: 'symbol', layer: candidates('station-candidate', 2, SHOWN_RANKS, ink) },
     {
       depth: 'symbol',
-      layer: {
-        id: 'station-candidate',
-        type: 'symbol',
-        minzoom: 18,
-        filter: ['all', ['==', ['get', 'kind'], 'station-candidate'], ['>', ['get', 'rank'], 1]],
-        layout: {
-          'icon-image': 'mark-candidate',
-          'icon-allow-overlap': true,
-          'icon-ignore-placement': true,
-          'text-field': ['to-string', ['get', 'rank']],
-          'text-font': [SANS],
-          'text-size': 11,
-          'text-allow-overlap': true,
-          'text-ignore-placement': true,
-        },
-        paint: { 'text-color': ink.line },
-      },
+      onlyAtItsStep: true,
+      layer: candidates('station-candidate-more', SHOWN_RANKS + 1, Number.MAX_SAFE_INTEGER, ink),
     },
     {
       depth: 'symbol',
@@ -89,3 +79,28 @@ export const siteStation: Sheet = {
     },
   ],
 };
+
+function candidates(id: string, fromRank: number, toRank: number, ink: Ink): SheetLayer['layer'] {
+  return {
+    id,
+    type: 'symbol',
+    minzoom: 18,
+    filter: [
+      'all',
+      ['==', ['get', 'kind'], 'station-candidate'],
+      ['>=', ['get', 'rank'], fromRank],
+      ['<=', ['get', 'rank'], toRank],
+    ],
+    layout: {
+      'icon-image': 'mark-candidate',
+      'icon-allow-overlap': true,
+      'icon-ignore-placement': true,
+      'text-field': ['to-string', ['get', 'rank']],
+      'text-font': [SANS],
+      'text-size': 11,
+      'text-allow-overlap': true,
+      'text-ignore-placement': true,
+    },
+    paint: { 'text-color': ink.line },
+  };
+}

@@ -1,6 +1,9 @@
 import { counted } from '../figures.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
+const TRIAL_FROM_ZOOM = 20.8;
+const FINAL_FROM_ZOOM = 21.6;
+
 /** Pegs where one is near enough to set them, trial pegs before final ones, and every splice. */
 export const setOut: Sheet = {
   stage: '60-set-out',
@@ -18,7 +21,7 @@ export const setOut: Sheet = {
       layer: {
         id: 'peg-final',
         type: 'circle',
-        minzoom: 21.2,
+        minzoom: FINAL_FROM_ZOOM,
         filter: ['all', ['==', ['get', 'kind'], 'peg'], ['==', ['get', 'pass'], 'final']],
         paint: {
           'circle-radius': 2,
@@ -33,7 +36,7 @@ export const setOut: Sheet = {
       layer: {
         id: 'peg-trial',
         type: 'circle',
-        minzoom: 20.2,
+        minzoom: TRIAL_FROM_ZOOM,
         filter: ['all', ['==', ['get', 'kind'], 'peg'], ['==', ['get', 'pass'], 'trial']],
         paint: {
           'circle-radius': 3,
@@ -55,12 +58,14 @@ export const setOut: Sheet = {
   ],
   key: [
     {
-      label: 'Peg for the trial lap (close view)',
+      label: 'Peg for the trial lap',
+      fromZoom: TRIAL_FROM_ZOOM,
       shows: (properties) => properties.kind === 'peg' && properties.pass === 'trial',
       swatch: { type: 'mark', mark: 'mark-peg-trial' },
     },
     {
-      label: 'Peg once the line is settled (close view)',
+      label: 'Peg once the line is settled',
+      fromZoom: FINAL_FROM_ZOOM,
       shows: (properties) => properties.kind === 'peg' && properties.pass === 'final',
       swatch: { type: 'mark', mark: 'mark-peg-final' },
     },

@@ -24,6 +24,8 @@ export type KeyEntry = {
   readonly label: string;
   readonly shows: (properties: DrawnProperties) => boolean;
   readonly swatch: Swatch;
+  /** Listed from this zoom on, where the sheet draws it only then. */
+  readonly fromZoom?: number;
 };
 
 /** What one stage adds to the drawing: its features, how they are drawn, and the words for them. */

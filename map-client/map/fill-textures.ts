@@ -79,10 +79,11 @@ export const FILL_TEXTURES: Readonly<Record<string, Texture>> = {
     line(context, 10.5, 9, 10.5, 12.5);
     line(context, 10.5, 0, 10.5, 2);
   }),
-  'fill-hand-mow': tile(12, 12, (context, ink) => {
+  // The falling lines of the cross-hatch, so that the two lie on each other where a keep-out's rim is mown by hand.
+  'fill-hand-mow': tile(13, 13, (context, ink) => {
     context.strokeStyle = ink.soft;
     context.lineWidth = 1;
-    diagonal(context, 12, -1);
+    diagonal(context, 13, -1);
   }),
   'fill-weak-signal': tile(32, 32, (context, ink) => {
     context.strokeStyle = ink.soft;

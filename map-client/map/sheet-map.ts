@@ -1,5 +1,6 @@
 import { type GeoJSONSource, Map as MapLibreMap, setWorkerUrl } from 'maplibre-gl';
 import workerUrl from 'maplibre-gl/dist/maplibre-gl-worker.mjs?worker&url';
+import type { StageId } from '#geo-core/index.ts';
 import 'maplibre-gl/dist/maplibre-gl.css';
 import type { Drawing, DrawnSheet, LonLatPair } from '../drawing.ts';
 import type { Ink } from '../ink.ts';
@@ -20,13 +21,15 @@ import { drawTexture, PIXEL_RATIO, textureNamed } from './textures.ts';
 const ROUTE_STAGE = '50-join-route';
 const DRAWING_MS = 1400;
 const PLACE_ZOOM = 21.5;
+/** Steps that draw the whole sheet: an accent on everything would be an accent on nothing. */
+const WITHOUT_ACCENT: ReadonlySet<StageId> = new Set(['05-read-site', '10-project-site', '80-unproject-plan']);
 const NOTHING: DrawnSheet = { type: 'FeatureCollection', features: [] };
-/** Room for the furniture of the sheet, CSS pixels: more above, and more still on a phone, where it lies side by side. */
-const ROOM_PX = {
-  wide: { top: 52, right: 40, bottom: 36, left: 40 },
-  narrow: { top: 128, right: 20, bottom: 24, left: 20 },
-};
-const NARROW_PX = 620;
+/** Room for the furniture of the sheet, CSS pixels: the key at the left of a wide sheet, the moves above a narrow one. */
+const ROOMS_PX = [
+  { fromPx: 860, room: { top: 44, right: 84, bottom: 36, left: 270 } },
+  { fromPx: 520, room: { top: 72, right: 40, bottom: 48, left: 40 } },
+  { fromPx: 0, room: { top: 128, right: 20, bottom: 44, left: 20 } },
+];
 
 export type SheetMap = {
   readonly map: MapLibreMap;
@@ -50,6 +53,7 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
   let drawing: Drawing | undefined;
   let place: LonLatPair | null = null;
   let laying = 0;
+  let styled = false;
 
   const map = new MapLibreMap({
     container,
@@ -67,6 +71,9 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
     if (texture !== undefined && !map.hasImage(id))
       map.addImage(id, drawTexture(texture, ink), { pixelRatio: PIXEL_RATIO });
   });
+  map.on('style.load', () => {
+    styled = true;
+  });
   map.on('idle', () => {
     if (laying === 0 && drawing !== undefined) container.dataset.state = 'drawn';
   });
@@ -76,7 +83,7 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
   }
   function touched(): DrawnSheet {
     const stage = STAGES[stepIndex];
-    return drawing === undefined || stepIndex === STAGES.length - 1 ? NOTHING : drawing.sheets[stage];
+    return drawing === undefined || WITHOUT_ACCENT.has(stage) ? NOTHING : drawing.sheets[stage];
   }
   function ring(): DrawnSheet {
     if (place === null) return NOTHING;
@@ -86,12 +93,14 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
     };
   }
   function restyle(): void {
+    styled = false;
     map.setStyle(sheetStyle(ink, { ...drawing?.sheets, [TOUCHED]: touched(), [PLACE]: ring() }, stepIndex), {
       diff: false,
     });
   }
+  /** `isStyleLoaded` is also false while tiles load; what matters here is that sources and layers are there. */
   function whenStyled(then: () => void): void {
-    if (map.isStyleLoaded()) then();
+    if (styled) then();
     else map.once('style.load', then);
   }
   function showWhole(): void {
@@ -99,7 +108,7 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
     map.resize();
     const [west, south, east, north] = drawing.bounds;
     map.fitBounds([west, south, east, north], {
-      padding: container.clientWidth < NARROW_PX ? ROOM_PX.narrow : ROOM_PX.wide,
+      padding: (ROOMS_PX.find(({ fromPx }) => container.clientWidth >= fromPx) ?? ROOMS_PX[0]).room,
       bearing: 0,
       animate: !reducedMotion() && map.isMoving(),
       maxZoom: 22.5,

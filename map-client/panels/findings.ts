@@ -22,7 +22,7 @@ export function findings({ drawing, findingIndex }: State, actions: Actions): Te
       if (group.length === 0) return null;
       return html`<details class="group" ?open=${severity !== 'note' || indexed.length === group.length}>
         <summary>${symbolOf(severity)} ${title} <span class="quiet">${counted(group.length, 'finding')}</span></summary>
-        <ol>
+        <ol class="plain-list">
           ${group.map(({ finding, index }) => html`<li>${entry(finding, index, index === findingIndex, actions)}</li>`)}
         </ol>
       </details>`;

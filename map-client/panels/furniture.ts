@@ -1,6 +1,7 @@
 import { html, svg, type TemplateResult } from 'lit';
 import { createFigures } from '../figures.ts';
 import type { Actions, State } from '../state.ts';
+import { legend } from './legend.ts';
 
 /** CSS pixel of 1/96 inch, metres (CSS Values and Units 4, absolute lengths). */
 export const CSS_PIXEL_M = 0.0254 / 96;
@@ -8,7 +9,8 @@ export const CSS_PIXEL_M = 0.0254 / 96;
 const BAR_MAX_PX = 150;
 
 /** What belongs on the drawing itself: north, scale bar, and the few moves of the sheet, in words. */
-export function furniture({ view, drawing }: State, actions: Actions): TemplateResult {
+export function furniture(state: State, actions: Actions): TemplateResult {
+  const { view, drawing } = state;
   return html`
     <div class="moves" role="group" aria-label="Move the sheet">
       <button type="button" @click=${() => actions.zoomBy(1)}>Nearer</button>
@@ -18,6 +20,7 @@ export function furniture({ view, drawing }: State, actions: Actions): TemplateR
     <button type="button" class="north" aria-label="North arrow. Turn north up" @click=${actions.northUp}>
       ${northArrow()}
     </button>
+    ${state.keyOnSheet ? html`<div class="sheet-key">${legend(state)}</div>` : null}
     ${drawing === null ? null : scaleBar(view.metresPerPixel, drawing.locale, drawing.units)}
   `;
 }

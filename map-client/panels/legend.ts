@@ -1,21 +1,31 @@
 import { html, type TemplateResult } from 'lit';
 import { ref } from 'lit/directives/ref.js';
+import type { StageId } from '#geo-core/index.ts';
 import { INKS } from '../ink.ts';
 import type { KeyEntry } from '../layers/sheet.ts';
 import { SHEETS } from '../layers/sheets.ts';
 import { drawSwatch } from '../map/draw-swatch.ts';
 import type { State } from '../state.ts';
 
-/** The key: only what is on the sheet at this step. */
-export function legend({ drawing, stepIndex, inkName }: State): TemplateResult | null {
+/** From this stage on things are planned; before it they are found. The key tells the planned ones first. */
+const FIRST_PLANNED: StageId = '35-loop-keep-outs';
+
+/** The key: only what is on the sheet at this step and this nearness. */
+export function legend({ drawing, stepIndex, inkName, view }: State): TemplateResult | null {
   if (drawing === null) return null;
-  const entries = SHEETS.slice(0, stepIndex + 1).flatMap(({ stage, key }): readonly KeyEntry[] =>
-    key.filter(({ shows }) => drawing.sheets[stage].features.some(({ properties }) => shows(properties))),
+  const sheets = SHEETS.slice(0, stepIndex + 1);
+  const planned = sheets.filter(({ stage }) => stage >= FIRST_PLANNED);
+  const found = sheets.filter(({ stage }) => stage < FIRST_PLANNED);
+  const entries = [...planned, ...found].flatMap(({ stage, key }): readonly KeyEntry[] =>
+    key.filter(
+      ({ shows, fromZoom = 0 }) =>
+        view.zoom >= fromZoom && drawing.sheets[stage].features.some(({ properties }) => shows(properties)),
+    ),
   );
   const ink = INKS[inkName];
   return html`<section class="key" aria-labelledby="key-title">
     <h2 id="key-title">Key</h2>
-    <ul>
+    <ul class="plain-list">
       ${entries.map(
         ({ label, swatch }) => html`<li>
           <canvas

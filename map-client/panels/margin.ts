@@ -25,7 +25,7 @@ export function margin(state: State, actions: Actions): TemplateResult {
       <p class="gist">${gist(state)}</p>
     </header>
     <div id="margin-body" class="body">
-      ${problems(state)} ${chooser(state, actions)} ${figuresTable(state)} ${findings(state, actions)} ${legend(state)}
+      ${problems(state)} ${chooser(state, actions)} ${figuresTable(state)} ${findings(state, actions)} ${state.keyOnSheet ? null : legend(state)}
       <section class="paper" aria-labelledby="paper-title">
         <h2 id="paper-title">Paper</h2>
         <div class="row" role="group" aria-labelledby="paper-title">
@@ -58,7 +58,7 @@ function cautions({ drawing }: State): TemplateResult | null {
   if (drawing === null || drawing.plan.cautions.length === 0) return null;
   return html`<details class="cautions">
     <summary>Before anyone digs</summary>
-    <ul>
+    <ul class="plain-list">
       ${drawing.plan.cautions.map((caution) => html`<li>${caution}</li>`)}
     </ul>
   </details>`;

@@ -9,7 +9,7 @@ export function problems({ problems }: State): TemplateResult | null {
   return html`<section class="problems" role="alert" aria-labelledby="problems-title">
     <h2 id="problems-title">${fileName} cannot be planned</h2>
     <p>${counted(list.length, 'thing is', 'things are')} wrong with it. Mend them and open it again.</p>
-    <ul>
+    <ul class="plain-list">
       ${list.map(({ pointer, message }) => html`<li><code>${pointer === '' ? 'whole file' : pointer}</code> ${message}</li>`)}
     </ul>
   </section>`;

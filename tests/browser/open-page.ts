@@ -1,0 +1,94 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { fileURLToPath } from 'node:url';
+import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
+import { build } from 'vite';
+import type {} from '#map-client/page-hook.ts';
+
+const root = fileURLToPath(new URL('../../', import.meta.url));
+
+/** A service with the built client, on a port of its own choice. */
+export type RunningService = { readonly url: string; readonly stop: () => Promise<void> };
+
+export async function buildClient(): Promise<void> {
+  await build({ configFile: `${root}map-client/vite.config.ts`, logLevel: 'error' });
+}
+
+/** Starts the real service as a process and waits for its line `listening`. */
+export async function startService(): Promise<RunningService> {
+  const env = { ...process.env, HOST: '127.0.0.1', PORT: '0', LOOPWRIGHT_WORKERS: '1' };
+  const service = spawn(process.execPath, ['--import', 'tsx', 'api/main.ts'], { cwd: root, env });
+  const url = await listening(service);
+  return {
+    url,
+    stop: () =>
+      new Promise((resolve) => {
+        service.once('exit', () => resolve());
+        service.kill('SIGTERM');
+      }),
+  };
+}
+
+function listening(service: ChildProcess): Promise<string> {
+  return new Promise((resolve, reject) => {
+    let [said, complaint] = ['', ''];
+    service.stderr?.on('data', (chunk) => {
+      complaint += String(chunk);
+    });
+    service.stdout?.on('data', (chunk) => {
+      said += String(chunk);
+      const line = said.split('\n').find((written) => written.includes('"listening"'));
+      if (line !== undefined) resolve(String(JSON.parse(line).url));
+    });
+    service.once('exit', (code) => reject(new Error(`the service ended with ${code}: ${complaint}${said}`)));
+  });
+}
+
+/** A page and everything it complained about or fetched from elsewhere. */
+export type WatchedPage = { readonly page: Page; readonly complaints: string[]; readonly foreign: string[] };
+
+/** Opens the client and waits until its first drawing is finished. */
+export async function openPage(browser: Browser, url: string, options: BrowserContextOptions): Promise<WatchedPage> {
+  const context = await browser.newContext({ reducedMotion: 'reduce', acceptDownloads: true, ...options });
+  const page = await context.newPage();
+  const complaints: string[] = [];
+  const foreign: string[] = [];
+  page.on('console', (message) => {
+    if (message.type() === 'error') complaints.push(message.text());
+  });
+  page.on('pageerror', (error) => complaints.push(error.message));
+  page.on('request', (request) => {
+    const { origin, protocol } = new URL(request.url());
+    if (origin !== new URL(url).origin && protocol !== 'data:' && protocol !== 'blob:') foreign.push(request.url());
+  });
+  await page.goto(url);
+  await drawn(page);
+  return { page, complaints, foreign };
+}
+
+/** Waits until nothing is being planned or drawn any more. */
+export async function drawn(page: Page): Promise<void> {
+  await page.waitForFunction(() => {
+    const busy = document.querySelector('#sheet')?.ariaBusy === 'true';
+    return !busy && document.querySelector<HTMLElement>('#map')?.dataset.state === 'drawn';
+  });
+}
+
+/** Chooses a garden by its title and waits for its drawing. */
+export async function chooseGarden(page: Page, title: string): Promise<void> {
+  await page.selectOption('#garden', { label: title });
+  await page.waitForFunction((wanted) => document.title.startsWith(wanted), title);
+  await drawn(page);
+}
+
+/** How many plan features of each kind the map has on screen (by id, because tiles cut features into parts). */
+export function drawnByKind(page: Page): Promise<Record<string, number>> {
+  return page.evaluate(() => {
+    const ids: Record<string, Set<string>> = {};
+    for (const { properties } of window.loopwright?.map.queryRenderedFeatures() ?? []) {
+      if (typeof properties.id !== 'string') continue;
+      ids[properties.kind] ??= new Set();
+      ids[properties.kind].add(properties.id);
+    }
+    return Object.fromEntries(Object.entries(ids).map(([kind, found]) => [kind, found.size]));
+  });
+}
