@@ -50,7 +50,7 @@ export function clearanceZones(polygon: Polygon, options: ClearanceOptions, grid
     parts.forEach((part, i) => {
       if (placesOf[i].length === 0) rest.push(part);
       else if (placesOf[i].length === 1) groundOf.get(placesOf[i][0])?.push(part);
-      else rest.push(...partByErosion(part, placesOf[i], groundOf, options.mowWidthM / 2, gridM));
+      else rest.push(...partByErosion(polygon, part, placesOf[i], groundOf, options.mowWidthM / 2, gridM));
     });
     const zones = places.map((place) => {
       const polygons = groundOf.get(place) ?? [];
@@ -60,8 +60,9 @@ export function clearanceZones(polygon: Polygon, options: ClearanceOptions, grid
   }
 }
 
-/** Gives each place what its eroded part grows back to; returns what is left over. */
+/** Gives each place, of what its eroded ground grows back to, as much as lies in the part; returns what is left over of the part. */
 function partByErosion(
+  polygon: Polygon,
   part: Polygon,
   places: readonly Place[],
   groundOf: Map<Place, Polygon[]>,
@@ -69,7 +70,7 @@ function partByErosion(
   gridM: number,
 ): Polygon[] {
   let left = ringsOf([part]);
-  const cores = polygonsFromRings(kernel().offset(left, -mowM, gridM));
+  const cores = polygonsFromRings(kernel().offset(ringsOf([polygon]), -mowM, gridM));
   for (const place of places) {
     const core = cores.find((one) => pointInPolygon(one, place.at.x, place.at.y));
     if (core === undefined) continue;

@@ -112,6 +112,7 @@ function findZones(walls: Walls, skeleton: Skeleton, mowM: number, coarseM: numb
   const hasWider = new Uint8Array(radiusM.length);
   for (const { from, to, halfM } of links) {
     if (halfM >= mowM) sets.join(from, to);
+    if (halfM < Math.min(radiusM[from], radiusM[to])) continue; // a saddle lies between: either end may be a peak
     if (radiusM[from] < radiusM[to]) hasWider[from] = 1;
     else if (radiusM[to] < radiusM[from]) hasWider[to] = 1;
   }
@@ -123,13 +124,19 @@ function findZones(walls: Walls, skeleton: Skeleton, mowM: number, coarseM: numb
     if (group === undefined) members.set(root, [t]);
     else group.push(t);
   }
-  const found: { place: Place; group: readonly number[] }[] = [];
+  const found: { place: Place; group: number[] }[] = [];
   for (const group of members.values()) {
     const peaks = group.filter((t) => hasWider[t] === 0).sort((a, b) => radiusM[b] - radiusM[a] || a - b);
     const place = widestOf(walls, skeleton, peaks, mowM, coarseM) ?? wideEnoughOf(walls, skeleton, group, mowM);
     if (place !== undefined) found.push({ place, group });
   }
   found.sort((one, two) => comparePlaces(one.place, two.place));
+  // Sampling may break ground of just the mowing width in two; both halves then climb to one and the same place.
+  for (let i = found.length - 1; i > 0; i--) {
+    if (!isSamePlace(found[i - 1].place, found[i].place)) continue;
+    for (const t of found[i].group) found[i - 1].group.push(t);
+    found.splice(i, 1);
+  }
   const zoneOf = new Int32Array(radiusM.length).fill(-1);
   found.forEach(({ group }, zone) => {
     for (const t of group) zoneOf[t] = zone;
@@ -179,6 +186,10 @@ function widestAnywhere(walls: Walls, { x, y, radiusM, narrowest }: Skeleton): P
   for (let t = 0; t < radiusM.length; t++) if (radiusM[t] > 0 && (top < 0 || radiusM[t] > radiusM[top])) top = t;
   if (top >= 0) return widestPlace(walls, { x: x[top], y: y[top] }, radiusM[top]);
   return narrowest && widestPlace(walls, narrowest, 0.1);
+}
+
+function isSamePlace(a: Place, b: Place): boolean {
+  return Math.abs(a.at.x - b.at.x) < 1e-5 && Math.abs(a.at.y - b.at.y) < 1e-5;
 }
 
 /** Widest first; of equally wide ones (1e-7 m) the lowest, then the leftmost. */
