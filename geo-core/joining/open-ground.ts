@@ -6,7 +6,8 @@ import { pointInRing, polygonsFromRings, ringsOf } from '#geo-core/plane/polygon
 
 /**
  * Ground of one part that a lead may lie on: without keep-outs and, where asked, without ground where nothing may be laid.
- * Empty for a part that is not there. Clean polygons on the grid.
+ * Empty for a part that is not there. Clean polygons on the grid. `loops` are those of the part. Where one
+ * boundary loop holds them all and nothing stands in it without a loop, that loop is the ground: no lead need leave it.
  */
 export function openGround(
   lawn: DerivedLawn,
@@ -18,9 +19,13 @@ export function openGround(
   const ground = lawn.ground[part];
   if (ground === undefined) return [];
   const keepOuts = lawn.keepOuts.flatMap(({ polygons }) => polygons);
-  const closed = [...outsideClosedLoops(keepOuts, loops), ...(heedNoWire ? lawn.noWire : [])];
+  const closed = ringsOf([...outsideClosedLoops(keepOuts, loops), ...(heedNoWire ? lawn.noWire : [])]);
+  const boundaries = loops.filter(({ kind }) => kind === 'boundary').map(({ ring }) => ring);
+  if (boundaries.length === 1 && kernel().intersection(boundaries, closed, gridM).length === 0) {
+    return [{ outer: boundaries[0], holes: [] }];
+  }
   if (closed.length === 0) return [ground];
-  return polygonsFromRings(kernel().difference(ringsOf([ground]), ringsOf(closed), gridM));
+  return polygonsFromRings(kernel().difference(ringsOf([ground]), closed, gridM));
 }
 
 /**

@@ -37,14 +37,16 @@ export function nearestBetween(p: Segment, q: Segment): Nearest {
   const tieM = Math.min(d0, d1, d2, d3) + TIE_M;
   // The first and the last of the equally near pairs along p.
   let [lowS, lowT, highS, highT] = [2, 0, -1, 0];
-  const see = (s: number, t: number): void => {
+  for (const [apart, s, t] of [
+    [d0, 0, t0],
+    [d1, 1, t1],
+    [d2, s0, 0],
+    [d3, s1, 1],
+  ]) {
+    if (apart > tieM) continue;
     if (s < lowS) [lowS, lowT] = [s, t];
     if (s > highS) [highS, highT] = [s, t];
-  };
-  if (d0 <= tieM) see(0, t0);
-  if (d1 <= tieM) see(1, t1);
-  if (d2 <= tieM) see(s0, 0);
-  if (d3 <= tieM) see(s1, 1);
+  }
   const [middleS, middleT] = [(lowS + highS) / 2, (lowT + highT) / 2];
   const sideBySide = apartM(p, middleS, q, middleT) <= tieM;
   const [ax, ay] = pointAt(p, sideBySide ? middleS : lowS);

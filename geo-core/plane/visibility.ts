@@ -2,11 +2,11 @@ import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { distanceM } from './measure.ts';
 import { ringsOf } from './polygons.ts';
 import { cross, pointSegmentM, segmentSegmentM } from './segment.ts';
-import { ringSegments, segmentIndex } from './segment-index.ts';
+import { ringSegments, type SegmentIndex, segmentIndex } from './segment-index.ts';
 
 /** What sees what on open ground: closed polygons to move in (their edges may be touched) and walls that may not be touched. */
 export type Visibility = {
-  /** Flat x, y of the corners a taut string can bend round: vertices where the ground's angle is 180 degrees or more. */
+  /** Flat x, y of the corners a taut string can bend round: vertices off the walls where the ground's angle is 180 degrees or more. */
   readonly corners: Float64Array;
   /** Whether a point lies on the ground, its edges included. */
   holds(x: number, y: number): boolean;
@@ -21,6 +21,8 @@ export type Visibility = {
 
 /** Nearer than this counts as touching, metres: far below the grid of 0.01 mm, far above the noise of doubles. */
 const TOUCH_M = 1e-9;
+/** An end this near an edge of the ground stands on it, metres: two steps of the grid, for wire laid along the edge and rounded. */
+const ON_EDGE_M = 2e-5;
 /** How much of a held end is left out when a leg is tested against walls, metres. */
 const HELD_M = 1e-6;
 
@@ -31,14 +33,6 @@ export function visibility(polygons: readonly Polygon[], walls: readonly Ring[])
   const wallEdges = segmentIndex(ringSegments(walls));
   let maxX = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < edges.at.length; i += 4) maxX = Math.max(maxX, edges.at[i]);
-
-  function onEdge(x: number, y: number): boolean {
-    const { at } = edges;
-    return edges.some(x - TOUCH_M, y - TOUCH_M, x + TOUCH_M, y + TOUCH_M, (segment) => {
-      const i = segment * 4;
-      return pointSegmentM(x, y, at[i], at[i + 1], at[i + 2], at[i + 3]) <= TOUCH_M;
-    });
-  }
 
   function holds(x: number, y: number): boolean {
     const { at } = edges;
@@ -52,7 +46,7 @@ export function visibility(polygons: readonly Polygon[], walls: readonly Ring[])
       }
       return false;
     });
-    return inside || onEdge(x, y);
+    return inside || onSegment(edges, x, y);
   }
 
   function sees(ax: number, ay: number, bx: number, by: number, heldA: boolean, heldB: boolean): boolean {
@@ -119,7 +113,15 @@ export function visibility(polygons: readonly Polygon[], walls: readonly Ring[])
     return kept;
   }
 
-  return { corners: bendingCorners(rings), holds, sees, clip };
+  const onWall = (x: number, y: number): boolean => onSegment(wallEdges, x, y);
+  return { corners: bendingCorners(rings, onWall), holds, sees, clip };
+}
+
+function onSegment({ at, some }: SegmentIndex, x: number, y: number): boolean {
+  return some(x - ON_EDGE_M, y - ON_EDGE_M, x + ON_EDGE_M, y + ON_EDGE_M, (segment) => {
+    const i = segment * 4;
+    return pointSegmentM(x, y, at[i], at[i + 1], at[i + 2], at[i + 3]) <= ON_EDGE_M;
+  });
 }
 
 /** Whether the edge at offset i crosses the leg a-b, or begins with a corner on the leg's way. */
@@ -143,10 +145,10 @@ function edgeBlocks(
   const edgeM = distanceM(cx, cy, dx, dy);
   const a = cross(cx, cy, dx, dy, ax, ay) / edgeM;
   const b = cross(cx, cy, dx, dy, bx, by) / edgeM;
-  return Math.abs(a) > TOUCH_M && Math.abs(b) > TOUCH_M && a > 0 !== b > 0;
+  return Math.abs(a) > ON_EDGE_M && Math.abs(b) > ON_EDGE_M && a > 0 !== b > 0;
 }
 
-function bendingCorners(rings: readonly Ring[]): Float64Array {
+function bendingCorners(rings: readonly Ring[], onWall: (x: number, y: number) => boolean): Float64Array {
   const corners: number[] = [];
   for (const ring of rings) {
     const n = ring.length;
@@ -154,7 +156,7 @@ function bendingCorners(rings: readonly Ring[]): Float64Array {
       const p = (i + n - 2) % n;
       const q = (i + 2) % n;
       const turn = cross(ring[p], ring[p + 1], ring[i], ring[i + 1], ring[q], ring[q + 1]);
-      if (turn <= TOUCH_M) corners.push(ring[i], ring[i + 1]);
+      if (turn <= TOUCH_M && !onWall(ring[i], ring[i + 1])) corners.push(ring[i], ring[i + 1]);
     }
   }
   return Float64Array.from(corners);

@@ -3,6 +3,7 @@ import type { Polyline } from '#geo-core/model/position.ts';
 import { distanceM, lineLengthM } from './measure.ts';
 import { minHeap } from './min-heap.ts';
 import { nearestBetween, pointAt, type Segment } from './nearest-between.ts';
+import { pointSegmentM, segmentSegmentM } from './segment.ts';
 import type { Visibility } from './visibility.ts';
 
 /**
@@ -39,13 +40,14 @@ type Origin = {
   readonly dM: number;
   readonly box: Segment;
   readonly piece?: Piece;
-  readonly corner?: { readonly index: number; readonly from: Origin; readonly leg: Leg };
+  readonly corner?: { readonly index: number; readonly from: Origin; readonly leg: Segment };
 };
-type Leg = { readonly ax: number; readonly ay: number; readonly bx: number; readonly by: number };
 type Event =
   | { readonly kind: 'look'; readonly origin: Origin; readonly seenM: number; readonly radiusM: number }
-  | { readonly kind: 'corner'; readonly origin: Origin; readonly leg: Leg; readonly dM: number; readonly index: number }
-  | { readonly kind: 'piece'; readonly origin: Origin; readonly leg: Leg; readonly to: Piece };
+  | { readonly kind: 'corner'; readonly origin: Origin; readonly index: number }
+  | { readonly kind: 'goals'; readonly origin: Origin; readonly owner: string; readonly choices: Choices };
+/** Goals of one owner that an origin looks at: order of the path to each and index of the goal, pair by pair. */
+type Choices = number[];
 
 const FIRST_LOOK_M = 1;
 /** Lengths that agree to a nanometre are equal: the earlier one wins on every machine. */
@@ -68,39 +70,63 @@ export function wavefront(ground: Visibility, targets: readonly Piece[]): Wavefr
   }
 
   function look(origin: Origin, seenM: number, radiusM: number): void {
-    const { box } = origin;
-    const minX = Math.min(box.ax, box.bx) - radiusM;
-    const minY = Math.min(box.ay, box.by) - radiusM;
-    const maxX = Math.max(box.ax, box.bx) + radiusM;
-    const maxY = Math.max(box.ay, box.by) + radiusM;
+    const { ax, ay, bx, by } = origin.box;
+    const [minX, minY] = [Math.min(ax, bx) - radiusM, Math.min(ay, by) - radiusM];
+    const [maxX, maxY] = [Math.max(ax, bx) + radiusM, Math.max(ay, by) + radiusM];
     for (const index of cornerBoxes?.search(minX, minY, maxX, maxY) ?? []) {
-      const x = corners[2 * index];
-      const y = corners[2 * index + 1];
-      const leg = nearestBetween(box, { ax: x, ay: y, bx: x, by: y });
-      const dM = origin.dM + leg.distanceM;
-      if (leg.distanceM <= seenM || leg.distanceM > radiusM || dM >= reachedM[index]) continue;
-      events.push(orderOf(dM), { kind: 'corner', origin, leg, dM, index });
+      const awayM = pointSegmentM(corners[2 * index], corners[2 * index + 1], ax, ay, bx, by);
+      if (awayM <= seenM || awayM > radiusM || origin.dM + awayM >= reachedM[index]) continue;
+      events.push(orderOf(origin.dM + awayM), { kind: 'corner', origin, index });
     }
+    const byOwner = new Map<string, Choices>();
     for (const index of goalBoxes?.search(minX, minY, maxX, maxY) ?? []) {
       const to = goals[index];
       if (!left.has(to.owner)) continue;
-      const leg = nearestBetween(box, to);
-      if (leg.distanceM <= seenM || leg.distanceM > radiusM) continue;
-      events.push(orderOf(origin.dM + leg.distanceM + to.costM), { kind: 'piece', origin, leg, to });
+      const awayM = segmentSegmentM(ax, ay, bx, by, to.ax, to.ay, to.bx, to.by);
+      if (awayM <= seenM || awayM > radiusM) continue;
+      const choices = byOwner.get(to.owner);
+      const order = orderOf(origin.dM + awayM + to.costM);
+      if (choices === undefined) byOwner.set(to.owner, [order, index]);
+      else choices.push(order, index);
     }
+    for (const [owner, choices] of byOwner) choose({ kind: 'goals', origin, owner, choices });
     if (radiusM >= farthestM) return;
     events.push(orderOf(origin.dM + radiusM), { kind: 'look', origin, seenM: radiusM, radiusM: 2 * radiusM });
   }
 
-  const visible = (origin: Origin, leg: Leg, atGoal: boolean): boolean =>
-    ground.sees(leg.ax, leg.ay, leg.bx, leg.by, origin.piece !== undefined, atGoal);
-  const stale = ({ dM, corner }: Origin): boolean => corner !== undefined && reachedM[corner.index] < dM;
+  function choose(event: Extract<Event, { kind: 'goals' }>): void {
+    bringLeastForward(event.choices);
+    events.push(event.choices[0], event);
+  }
 
-  function turnCorner(from: Origin, leg: Leg, dM: number, index: number): void {
+  function turnCorner(from: Origin, index: number): void {
+    const [x, y] = [corners[2 * index], corners[2 * index + 1]];
+    const corner = { ax: x, ay: y, bx: x, by: y };
+    const leg = nearestBetween(from.box, corner);
+    const dM = from.dM + leg.distanceM;
     if (dM >= reachedM[index] || !visible(from, leg, false)) return;
     reachedM[index] = dM;
-    begin({ dM, box: { ax: leg.bx, ay: leg.by, bx: leg.bx, by: leg.by }, corner: { index, from, leg } });
+    begin({ dM, box: corner, corner: { index, from, leg } });
   }
+
+  /** The path to the least choice where it can be seen; else the other choices go back into the queue. */
+  function tryGoals(event: Extract<Event, { kind: 'goals' }>): Reached | undefined {
+    const { origin, owner, choices } = event;
+    if (!left.has(owner)) return undefined;
+    const to = goals[choices[1]];
+    const leg = nearestBetween(origin.box, to);
+    if (visible(origin, leg, true)) {
+      left.delete(owner);
+      return pathTo(to, origin, leg);
+    }
+    choices.splice(0, 2);
+    if (choices.length > 0) choose(event);
+    return undefined;
+  }
+
+  const visible = (origin: Origin, leg: Segment, atGoal: boolean): boolean =>
+    ground.sees(leg.ax, leg.ay, leg.bx, leg.by, origin.piece !== undefined, atGoal);
+  const stale = ({ dM, corner }: Origin): boolean => corner !== undefined && reachedM[corner.index] < dM;
 
   return {
     spread(pieces) {
@@ -115,10 +141,10 @@ export function wavefront(ground: Visibility, targets: readonly Piece[]): Wavefr
         if (event === undefined) return undefined;
         if (stale(event.origin)) continue;
         if (event.kind === 'look') look(event.origin, event.seenM, event.radiusM);
-        else if (event.kind === 'corner') turnCorner(event.origin, event.leg, event.dM, event.index);
-        else if (left.has(event.to.owner) && visible(event.origin, event.leg, true)) {
-          left.delete(event.to.owner);
-          return pathTo(event.to, event.origin, event.leg);
+        else if (event.kind === 'corner') turnCorner(event.origin, event.index);
+        else {
+          const reached = tryGoals(event);
+          if (reached !== undefined) return reached;
         }
       }
       return undefined;
@@ -126,7 +152,7 @@ export function wavefront(ground: Visibility, targets: readonly Piece[]): Wavefr
   };
 }
 
-function pathTo(to: Piece, lastOrigin: Origin, lastLeg: Leg): Reached | undefined {
+function pathTo(to: Piece, lastOrigin: Origin, lastLeg: Segment): Reached | undefined {
   const points = [lastLeg.by, lastLeg.bx];
   let [origin, leg] = [lastOrigin, lastLeg];
   while (true) {
@@ -137,6 +163,17 @@ function pathTo(to: Piece, lastOrigin: Origin, lastLeg: Leg): Reached | undefine
   if (points.length === 2) points.push(leg.ay, leg.ax);
   const line = Float64Array.from(points.toReversed());
   return origin.piece && { from: origin.piece, to, line, lengthM: lineLengthM(line) };
+}
+
+/** Swaps the choice of least order, then least index, to the front. */
+function bringLeastForward(choices: Choices): void {
+  let least = 0;
+  for (let i = 2; i < choices.length; i += 2) {
+    if (choices[i] < choices[least] || (choices[i] === choices[least] && choices[i + 1] < choices[least + 1]))
+      least = i;
+  }
+  [choices[0], choices[least]] = [choices[least], choices[0]];
+  [choices[1], choices[least + 1]] = [choices[least + 1], choices[1]];
 }
 
 function onGround(ground: Visibility, pieces: readonly Piece[]): Piece[] {
