@@ -1,9 +1,7 @@
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { parseArgs } from 'node:util';
-import { FORMATS } from '#geo-core/formats/formats.ts';
-import { loadKernel, type Trace } from '#geo-core/index.ts';
-import { crsByWkt } from '#geo-core/projection/crs-registry.ts';
+import { crsByWkt, FORMATS, loadKernel, type Trace } from '#geo-core/index.ts';
 import { planReport } from './command-line/plan-report.ts';
 import { traceText } from './command-line/trace-text.ts';
 import { makePlan } from './plan/make-plan.ts';

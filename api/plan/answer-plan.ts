@@ -1,4 +1,4 @@
-import { FORMATS } from '#geo-core/formats/formats.ts';
+import { FORMATS } from '#geo-core/index.ts';
 import type { Plan } from '#geo-core/model/plan.ts';
 import { makePlan } from './make-plan.ts';
 import { CRS84_URI, parseCrs } from './parse-crs.ts';

@@ -1,4 +1,4 @@
-import { type Crs, crsByEpsg } from '#geo-core/projection/crs-registry.ts';
+import { type Crs, crsByEpsg } from '#geo-core/index.ts';
 
 /** A coordinate system as a request names it, with the order in which the request's coordinates come. */
 export type NamedCrs = {

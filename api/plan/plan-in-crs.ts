@@ -1,5 +1,5 @@
+import { crsConverter } from '#geo-core/index.ts';
 import type { Plan, PlanGeometry } from '#geo-core/model/plan.ts';
-import { crsConverter } from '#geo-core/projection/crs-converter.ts';
 import type { NamedCrs } from './parse-crs.ts';
 
 type Position = readonly [number, number];

@@ -1,7 +1,5 @@
+import { readCoverageJson, readElevation, TerrainError } from '#geo-core/index.ts';
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
-import { readCoverageJson } from '#geo-core/terrain/read-coverage-json.ts';
-import { readElevation } from '#geo-core/terrain/read-elevation.ts';
-import { TerrainError } from '#geo-core/terrain/terrain-error.ts';
 import { type PlanJob, type RefusedAnswer, refusal } from './plan-job.ts';
 
 /** The elevation of a job: its file, else the member `elevation` of the site; undefined where there is neither. */

@@ -1,7 +1,7 @@
 import { negotiate } from '#api/negotiate.ts';
 import { HttpProblem } from '#api/problems.ts';
 import type { Limits } from '#api/read-config.ts';
-import { FORMATS } from '#geo-core/formats/formats.ts';
+import { FORMATS } from '#geo-core/index.ts';
 import { PLAN_KINDS, type PlanKind } from '#geo-core/model/plan.ts';
 import { CRS_REMEDY, parseCrs } from './parse-crs.ts';
 import type { ElevationFile, PlanJob } from './plan-job.ts';

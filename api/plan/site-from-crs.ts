@@ -1,7 +1,6 @@
+import { crsConverter, walkPositions } from '#geo-core/index.ts';
 import type { ProblemList } from '#geo-core/model/problem.ts';
 import type { PositionInput, SiteFeatureInput, SiteGeometryInput, SiteInput } from '#geo-core/model/site.ts';
-import { crsConverter } from '#geo-core/projection/crs-converter.ts';
-import { walkPositions } from '#geo-core/reading/walk-positions.ts';
 import type { NamedCrs } from './parse-crs.ts';
 
 /** A site in another coordinate system -> longitude, latitude; positions that the system cannot show go to `list`. */
