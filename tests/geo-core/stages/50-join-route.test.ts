@@ -187,6 +187,64 @@ describe('networks', () => {
     expectSound(input, { leads, routes });
   });
 
+  test('wire laid along the very edge of the ground can be joined too', () => {
+    const waist = ring([0, 0], [10, 0], [12, 4], [14, 0], [24, 0], [24, 10], [14, 10], [12, 6], [10, 10], [0, 10]);
+    const input = joinInput({
+      ground: [polygonOf(waist)],
+      // Half a step of the grid (0.005 mm) off the edge, as rounding leaves it.
+      boundaries: [
+        ring([0, -5e-6], [10, -5e-6], [11, 2], [11, 8], [10, 10.000005], [0, 10.000005]),
+        ring([13, 2], [14, -5e-6], [24, -5e-6], [24, 10.000005], [14, 10.000005], [13, 8]),
+      ],
+      stationAlongM: 4,
+    });
+    const { output, findings } = joinRoute(input, rules);
+    expect(findings).toEqual([]);
+    expect(leadM(output)).toBeCloseTo(2, 9);
+  });
+
+  test('a tree that needs no loop is gone round all the same: the lead bends at its corners', () => {
+    // Half a metre of trunk in the way of the shortest lead; the way beside it is as long, for the loops face each other.
+    const input = joinInput({
+      ground: [polygonOf(rectangle(0, 0, 20, 20))],
+      boundaries: [rectangle(0, 0, 20, 20)],
+      keepOutLoops: [rectangle(9, 5, 11, 7)],
+      keepOuts: [rectangle(9.5, 2, 10.5, 3)],
+      stationAlongM: 2,
+    });
+    const [{ line, lengthM }] = joinRoute(input, rules).output.leads;
+    expect(lengthM).toBeCloseTo(5, 12);
+    expect([9.5, 10.5]).toContain(line[0]);
+  });
+
+  test('lawn in a ring of hedge is joined through the gap in the hedge', () => {
+    // The hedge stands round (15, 15), open by 0.5 m to the south: too narrow for wire, so its loop runs over the gap.
+    const hedge = ring(
+      [14.75, 9],
+      [14.75, 10],
+      [10, 10],
+      [10, 20],
+      [20, 20],
+      [20, 10],
+      [15.25, 10],
+      [15.25, 9],
+      [21, 9],
+      [21, 21],
+      [9, 21],
+      [9, 9],
+    );
+    const input = joinInput({
+      ground: [polygonOf(rectangle(0, 0, 30, 30))],
+      boundaries: [rectangle(0.3, 0.3, 29.7, 29.7), rectangle(10.3, 10.3, 19.7, 19.7)],
+      keepOutLoops: [rectangle(8.7, 8.7, 21.3, 21.3)],
+      keepOuts: [hedge],
+      stationAlongM: 2,
+    });
+    const { leads, routes } = joinRoute(input, rules).output;
+    expect(leads.map(({ lengthM }) => lengthM)).toEqual([expect.closeTo(8.4, 9), expect.closeTo(1.6, 9)]);
+    expectSound(input, { leads, routes });
+  });
+
   test('keep-outs in a row are joined one to the next', () => {
     const input = joinInput({
       ground: [polygonOf(rectangle(0, 0, 40, 20))],
