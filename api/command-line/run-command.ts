@@ -1,0 +1,185 @@
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { basename, join } from 'node:path';
+import { parseArgs } from 'node:util';
+import { makePlan } from '#api/plan/make-plan.ts';
+import { CRS_REMEDY, parseCrs } from '#api/plan/parse-crs.ts';
+import type { ElevationFile, PlanJob, RefusedAnswer } from '#api/plan/plan-job.ts';
+import { readConfig } from '#api/read-config.ts';
+import { readKernelBytes } from '#api/read-kernel-bytes.ts';
+import { crsByWkt, FORMATS, loadKernel, type Trace } from '#geo-core/index.ts';
+import { planReport } from './plan-report.ts';
+import { traceText } from './trace-text.ts';
+
+const HELP = `Plans one site and prints what the crew needs to know.
+
+  npm run plan -- site.geojson [options]
+
+  --elevation FILE        ground heights: GeoTIFF, ESRI ASCII grid or CoverageJSON
+  --elevation-epsg CODE   its coordinate system, where the file does not say it
+  --rules NAME|FILE.json  rule set, or overrides as JSON, instead of what the site says
+  --crs EPSG:CODE         coordinate system of the site, where it is not WGS 84
+  --units metric|us       units of the printed figures
+  --formats LIST          files to write, of ${FORMATS.map(({ id }) => id).join(', ')} (default geojson with --out)
+  --out FOLDER            where to (default: out, where something is to be written)
+  --trace                 write what every stage made to FOLDER/trace
+  --help                  this text
+
+Exit codes: 0 planned, 2 wrong call or unreadable file, 3 site refused, 4 planned but something says stop, 1 defect.
+`;
+
+const PLANNED = 0;
+const WRONG_CALL = 2;
+const REFUSED = 3;
+const STOPPED = 4;
+
+/** Said in one line on standard error; nothing of ours is wrong. */
+class WrongCall extends Error {}
+
+/** Where a command writes to, and what it may know of the world. */
+export type Terminal = {
+  readonly out: (text: string) => void;
+  readonly err: (text: string) => void;
+  readonly environment: Readonly<Record<string, string | undefined>>;
+};
+
+/** Runs one command with its arguments; returns its exit code (see HELP). Throws only for defects of ours. */
+export async function runCommand(args: readonly string[], terminal: Terminal): Promise<number> {
+  try {
+    const options = readOptions(args, terminal);
+    if (options !== 'help') return await plan(options, terminal);
+    terminal.out(HELP);
+    return PLANNED;
+  } catch (error) {
+    if (!(error instanceof WrongCall)) throw error;
+    terminal.err(`${error.message}\n`);
+    return WRONG_CALL;
+  }
+}
+
+type Options = {
+  readonly job: PlanJob;
+  readonly formats: readonly (typeof FORMATS)[number][];
+  readonly folder: string;
+  readonly trace: boolean;
+};
+
+function readOptions(args: readonly string[], { environment }: Terminal): Options | 'help' {
+  const { values, positionals } = parsed(args);
+  if (values.help || args.length === 0) return 'help';
+  const [command, sitePath, ...rest] = positionals;
+  if (command !== 'plan') throw new WrongCall(`"${command ?? ''}" is no command; known are plan (--help tells more)`);
+  if (sitePath === undefined || rest.length > 0) throw new WrongCall('name one site file (--help tells more)');
+  const ids = values.formats?.split(',') ?? (values.out === undefined ? [] : ['geojson']);
+  const formats = ids.map((id) => {
+    const format = FORMATS.find((known) => known.id === id.trim());
+    if (format !== undefined) return format;
+    throw new WrongCall(
+      `--formats "${id}" is not written here; known are ${FORMATS.map((known) => known.id).join(', ')}`,
+    );
+  });
+  if (values.crs !== undefined && parseCrs(values.crs) === undefined)
+    throw new WrongCall(`--crs "${values.crs}": ${CRS_REMEDY}`);
+  const units = (['metric', 'us'] as const).find((known) => known === values.units);
+  if (values.units !== undefined && units === undefined)
+    throw new WrongCall(`--units "${values.units}" is not metric or us`);
+  const elevation = readElevationFile(values.elevation, values['elevation-epsg']);
+  return {
+    job: {
+      site: readInput(sitePath),
+      ...(elevation !== undefined && { elevation }),
+      ...(values.rules !== undefined && { rules: readRules(values.rules) }),
+      ...(values.crs !== undefined && { siteCrs: values.crs }),
+      ...(units !== undefined && { units }),
+      format: 'geojson',
+      limits: readConfig(environment, 1).limits,
+    },
+    formats,
+    folder: values.out ?? 'out',
+    trace: values.trace,
+  };
+}
+
+function parsed(args: readonly string[]) {
+  try {
+    return parseArgs({
+      args: [...args],
+      allowPositionals: true,
+      options: {
+        elevation: { type: 'string' },
+        'elevation-epsg': { type: 'string' },
+        rules: { type: 'string' },
+        crs: { type: 'string' },
+        units: { type: 'string' },
+        formats: { type: 'string' },
+        out: { type: 'string' },
+        trace: { type: 'boolean', default: false },
+        help: { type: 'boolean', short: 'h', default: false },
+      },
+    });
+  } catch (error) {
+    throw new WrongCall(error instanceof Error ? error.message : String(error));
+  }
+}
+
+function readInput(path: string): Uint8Array {
+  try {
+    return readFileSync(path);
+  } catch (error) {
+    throw new WrongCall(`"${path}" cannot be read: ${error instanceof Error ? error.message : String(error)}`);
+  }
+}
+
+function readRules(text: string): unknown {
+  if (!text.endsWith('.json')) return text;
+  try {
+    return JSON.parse(new TextDecoder().decode(readInput(text)));
+  } catch (error) {
+    if (error instanceof WrongCall) throw error;
+    throw new WrongCall(`"${text}" is not JSON: ${error instanceof Error ? error.message : String(error)}`);
+  }
+}
+
+function readElevationFile(path: string | undefined, epsgText: string | undefined): ElevationFile | undefined {
+  if (path === undefined) return undefined;
+  const epsg = epsgText === undefined ? epsgBeside(path) : parseCrs(epsgText)?.crs.epsg;
+  if (epsgText !== undefined && epsg === undefined)
+    throw new WrongCall(`--elevation-epsg "${epsgText}": ${CRS_REMEDY}`);
+  return { bytes: readInput(path), fileName: basename(path), ...(epsg !== undefined && { epsg }) };
+}
+
+/** An ASCII grid may have its system in a .prj file beside it. */
+function epsgBeside(path: string): number | undefined {
+  try {
+    return crsByWkt(readFileSync(path.replace(/\.[^./]*$/, '.prj'), 'utf8'))?.epsg;
+  } catch (error) {
+    if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return undefined;
+    throw error;
+  }
+}
+
+async function plan({ job, formats, folder, trace }: Options, { out, err }: Terminal): Promise<number> {
+  await loadKernel(readKernelBytes());
+  const made = await makePlan(job, trace ? traceInto(join(folder, 'trace')) : undefined);
+  if (made.outcome === 'refused') {
+    err(refusalText(made));
+    return REFUSED;
+  }
+  out(planReport(made.plan, made.units));
+  if (formats.length > 0) mkdirSync(folder, { recursive: true });
+  for (const format of formats) {
+    const path = join(folder, `plan.${format.extension}`);
+    writeFileSync(path, format.write(made.plan));
+    out(`wrote ${path}\n`);
+  }
+  return made.plan.findings.some(({ severity }) => severity === 'stop') ? STOPPED : PLANNED;
+}
+
+function traceInto(folder: string): Trace {
+  mkdirSync(folder, { recursive: true });
+  return (stageId, output) => writeFileSync(join(folder, `${stageId}.json`), traceText(output));
+}
+
+function refusalText({ detail, problems, more }: RefusedAnswer): string {
+  const lines = problems.map(({ pointer, message }) => `  ${pointer || '(the whole file)'}: ${message}`);
+  return `${[`Refused: ${detail}`, ...lines, ...(more > 0 ? [`  and ${more} more`] : [])].join('\n')}\n`;
+}

@@ -1,0 +1,29 @@
+import { describe, expect, it } from 'vitest';
+import { readConfig } from '#api/read-config.ts';
+
+describe('read config', () => {
+  it('needs nothing set', () => {
+    expect(readConfig({}, 8)).toMatchObject({ host: '127.0.0.1', port: 8080, workers: 7, queueMax: 112 });
+    expect(readConfig({ PORT: '', HOST: '' }, 1)).toMatchObject({ host: '127.0.0.1', port: 8080, workers: 1 });
+  });
+
+  it('takes what is set', () => {
+    const environment = { HOST: '0.0.0.0', PORT: '0', LOOPWRIGHT_WORKERS: '3', LOOPWRIGHT_PLANNING_MAX_S: '5' };
+    expect(readConfig(environment, 8)).toMatchObject({
+      host: '0.0.0.0',
+      port: 0,
+      workers: 3,
+      limits: { planningMsMax: 5000 },
+    });
+  });
+
+  it.each([
+    ['PORT', '80a'],
+    ['PORT', '65536'],
+    ['LOOPWRIGHT_WORKERS', '0'],
+    ['LOOPWRIGHT_WORKERS', '1.5'],
+    ['LOOPWRIGHT_BODY_MAX_MB', '-1'],
+  ])('refuses %s=%s in one line that quotes it', (name, value) => {
+    expect(() => readConfig({ [name]: value }, 4)).toThrow(`${name}="${value}" is not a whole number from`);
+  });
+});
