@@ -210,4 +210,27 @@ describe('offset boundary: closed forms for any simple polygon (A - P d + d² su
     expect(worstMarginM([ring], [output[0].outer])).toBeGreaterThan(-1e-5);
     expect(totalAreaM2(output)).toBeLessThan(19.6 * 11.7 - 9.8 * 0.8 + 0.1);
   });
+
+  it('does not push the wire away through ground that is not lawn', () => {
+    // A verge of 0.5 m between a road (1 m asked for) and a slot of 0.2 m with a hedge; the lawn behind owes the road nothing.
+    const ring = edged(
+      [
+        [0, 0],
+        [20, 0],
+        [20, 12],
+        [0, 12],
+        [0, 0.7],
+        [19, 0.7],
+        [19, 0.5],
+        [0, 0.5],
+      ],
+      [1, 0.2, 0.2, 0.2, 0.35, 0.35, 0.35, 0.2],
+    );
+    const { output } = inset(ring, round);
+    expect(output).toHaveLength(1);
+    const lowestM = output[0].outer.filter((_, i) => i % 2 === 1).reduce((least, y) => Math.min(least, y));
+    expect(lowestM).toBeCloseTo(1, 3);
+    const left = [...output[0].outer].filter((_, i, all) => i % 2 === 1 && all[i - 1] < 10);
+    expect(Math.min(...left)).toBeCloseTo(0.7 + 0.35, 5);
+  });
 });
