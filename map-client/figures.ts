@@ -21,7 +21,7 @@ export function createFigures(locale: string, units: 'metric' | 'us'): Figures {
   return {
     length: (lengthM) => {
       const value = units === 'us' ? lengthM / FOOT_M : lengthM;
-      return `${digits(value, value !== 0 && Math.abs(value) < 20 ? 2 : 0)}\u00a0${units === 'us' ? 'ft' : 'm'}`;
+      return `${digits(value, value !== 0 && Math.abs(value) < 10 ? 2 : 0)}\u00a0${units === 'us' ? 'ft' : 'm'}`;
     },
     roundLength: (lengthM) => {
       const value = units === 'us' ? lengthM / FOOT_M : lengthM;
@@ -30,7 +30,7 @@ export function createFigures(locale: string, units: 'metric' | 'us'): Figures {
     },
     area: (areaM2) => {
       const value = units === 'us' ? areaM2 / (FOOT_M * FOOT_M) : areaM2;
-      return `${digits(value, value !== 0 && Math.abs(value) < 20 ? 1 : 0)}\u00a0${units === 'us' ? 'sq ft' : 'm²'}`;
+      return `${digits(value, value !== 0 && Math.abs(value) < 10 ? 1 : 0)}\u00a0${units === 'us' ? 'sq ft' : 'm²'}`;
     },
     hours: (hours) => `${digits(hours, 1)}\u00a0h`,
     percent: (pct) => `${digits(pct, 0)}\u00a0%`,

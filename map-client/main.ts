@@ -52,7 +52,10 @@ const sheetMap = createSheetMap(mapElement, INKS[store.get().inkName], () => mot
 window.loopwright = { map: sheetMap.map } satisfies PageHook;
 
 const actions: Actions = {
-  chooseGarden: (key) => void openGarden(key),
+  chooseGarden(key) {
+    store.set({ marginOpen: false });
+    void openGarden(key);
+  },
   openFiles: (files) => void openFiles(files),
   chooseRules(rules) {
     store.set({ rules });

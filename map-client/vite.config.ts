@@ -1,5 +1,16 @@
 import { fileURLToPath } from 'node:url';
-import { defineConfig } from 'vite';
+import { defineConfig, type Plugin } from 'vite';
+
+/**
+ * The kernel's glue asks for Node's `module` on its Node path only. In the browser that path is never taken: an empty
+ * stand-in keeps the build quiet about it.
+ */
+const withoutNode: Plugin = {
+  name: 'without-node',
+  enforce: 'pre',
+  resolveId: (id) => (id === 'module' ? '\0without-node' : null),
+  load: (id) => (id === '\0without-node' ? 'export {};' : null),
+};
 
 /**
  * Relative base: the built page works under any path. Nothing is inlined as a data URL, because the page's policy
@@ -8,7 +19,7 @@ import { defineConfig } from 'vite';
 export default defineConfig({
   root: fileURLToPath(new URL('.', import.meta.url)),
   base: './',
-  publicDir: 'public',
+  plugins: [withoutNode],
   build: {
     outDir: 'dist',
     emptyOutDir: true,
@@ -16,6 +27,7 @@ export default defineConfig({
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
     chunkSizeWarningLimit: 1500,
+    rolldownOptions: { checks: { pluginTimings: false } },
   },
-  worker: { format: 'es' },
+  worker: { format: 'es', plugins: () => [withoutNode] },
 });

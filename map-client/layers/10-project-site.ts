@@ -1,7 +1,8 @@
 import type { Polygon } from '#geo-core/model/position.ts';
-import type { PlaneFeature, PlaneShape, PlaneSite } from '#geo-core/model/site.ts';
+import type { PlaneFeature, PlaneShape } from '#geo-core/model/site.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SERIF_ITALIC } from '../faces.ts';
+import { type Extent, extentOf } from './extent.ts';
 import { labelPlace } from './label-place.ts';
 import type { Material } from './material.ts';
 import type { Pen } from './pen.ts';
@@ -12,8 +13,8 @@ const CROSS_SPACING_M = 10;
 const CROSSES_MAX = 400;
 const SPOKES = 9;
 const DISC_CORNERS = 48;
-/** Room that one letter of a name takes on the sheet when a garden is seen whole, metres. */
-const LETTER_M = 0.4;
+/** Room that one letter of a name takes when a site is seen whole, as a share of the site's longer side. */
+const LETTER_SHARE = 0.009;
 
 /** Everything that is not grass as washes with a drawn texture, on a survey grid of ten metres. */
 export const projectSite: Sheet = {
@@ -27,8 +28,10 @@ export const projectSite: Sheet = {
   },
   kinds: [],
   draw: (material) => {
-    const site = material.outputs['10-project-site'];
-    return [...site.features.flatMap((feature) => ground(feature, material)), ...crosses(site, material.pen)];
+    const { features } = material.outputs['10-project-site'];
+    const extent = extentOf(features.flatMap(({ shape, radiusM }) => polygonsOf(shape, radiusM)));
+    const letterM = LETTER_SHARE * Math.max(extent.east - extent.west, extent.north - extent.south);
+    return [...features.flatMap((feature) => ground(feature, letterM, material)), ...crosses(extent, material.pen)];
   },
   layers: (ink) => [
     {
@@ -145,7 +148,7 @@ export const projectSite: Sheet = {
   ],
 };
 
-function ground(feature: PlaneFeature, { labels, pen }: Material): DrawnFeature[] {
+function ground(feature: PlaneFeature, letterM: number, { labels, pen }: Material): DrawnFeature[] {
   const { kind, pointer, shape, radiusM } = feature;
   const polygons = polygonsOf(shape, radiusM);
   const [first] = polygons;
@@ -158,7 +161,7 @@ function ground(feature: PlaneFeature, { labels, pen }: Material): DrawnFeature[
   const label = labels.get(pointer);
   if (label !== undefined && kind !== 'lawn' && kind !== 'parcel') {
     const { inside, roomM, beside } = labelPlace(first);
-    const fits = roomM > label.length * LETTER_M;
+    const fits = roomM > label.length * letterM;
     drawn.push(pen.point(fits ? inside : beside, { kind: 'name', label, fits }));
   }
   return drawn;
@@ -194,19 +197,7 @@ function spokes({ x, y }: { x: number; y: number }, radiusM: number): Float64Arr
 }
 
 /** Survey crosses over the extent of the site; none where they would be too many to read. */
-function crosses(site: PlaneSite, pen: Pen): DrawnFeature[] {
-  let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (const { shape } of site.features) {
-    if (shape.type !== 'area') continue;
-    for (const { outer } of shape.polygons) {
-      for (let i = 0; i < outer.length; i += 2) {
-        west = Math.min(west, outer[i]);
-        east = Math.max(east, outer[i]);
-        south = Math.min(south, outer[i + 1]);
-        north = Math.max(north, outer[i + 1]);
-      }
-    }
-  }
+function crosses({ west, south, east, north }: Extent, pen: Pen): DrawnFeature[] {
   const columns = Math.floor(east / CROSS_SPACING_M) - Math.ceil(west / CROSS_SPACING_M) + 1;
   const rows = Math.floor(north / CROSS_SPACING_M) - Math.ceil(south / CROSS_SPACING_M) + 1;
   if (!(columns * rows > 0 && columns * rows <= CROSSES_MAX)) return [];

@@ -1,5 +1,6 @@
 import { pointInPolygon } from '#geo-core/plane/polygons.ts';
 import type { DrawnFeature } from '../drawing.ts';
+import { extentOf } from './extent.ts';
 import type { Material } from './material.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
@@ -60,15 +61,7 @@ function hachures({ outputs, pen }: Material): DrawnFeature[] {
   const survey = outputs['20-survey-slope'];
   if (survey === undefined) return [];
   const { lawn } = outputs['15-derive-lawn'];
-  let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (const { outer } of lawn) {
-    for (let i = 0; i < outer.length; i += 2) {
-      west = Math.min(west, outer[i]);
-      east = Math.max(east, outer[i]);
-      south = Math.min(south, outer[i + 1]);
-      north = Math.max(north, outer[i + 1]);
-    }
-  }
+  const { west, south, east, north } = extentOf(lawn);
   const spacingM = Math.max(east - west, north - south) / SAMPLES_ACROSS;
   if (!(spacingM > 0)) return [];
   const drawn: DrawnFeature[] = [];

@@ -9,6 +9,8 @@ import { isKind, type Sheet } from './sheet.ts';
 /** Spacings of the direction ticks, metres of chainage; closer ones appear as the sheet comes nearer. */
 const TICKS_M = [100, 50, 20, 10, 5] as const;
 const CLOSEST_TICK_M = 5;
+/** So near the station its mark covers a written chainage. */
+const END_CLEAR_M = 2;
 
 /** The one closed wire: a thick line with direction ticks by chainage; leads as two thin lines side by side. */
 export const joinRoute: Sheet = {
@@ -132,10 +134,13 @@ function ticks(route: Route, { pen }: Material): DrawnFeature[] {
       const a = { x: line[2 * vertex], y: line[2 * vertex + 1] };
       const b = { x: line[2 * vertex + 2], y: line[2 * vertex + 3] };
       for (let atM = (Math.floor(fromM / CLOSEST_TICK_M) + 1) * CLOSEST_TICK_M; atM <= toM; atM += CLOSEST_TICK_M) {
+        const isNearEnd = atM < END_CLEAR_M || route.lengthM - atM < END_CLEAR_M;
         const share = (atM - fromM) / (toM - fromM);
         const everyM = TICKS_M.find((spacingM) => atM % spacingM === 0) ?? CLOSEST_TICK_M;
         const at = { x: a.x + (b.x - a.x) * share, y: a.y + (b.y - a.y) * share };
-        drawn.push(pen.point(at, { kind: 'tick', headingDeg: headingDeg(a, b), everyM, atM, label: `${atM}` }));
+        drawn.push(
+          pen.point(at, { kind: 'tick', headingDeg: headingDeg(a, b), everyM, atM, label: isNearEnd ? '' : `${atM}` }),
+        );
       }
     }
   }

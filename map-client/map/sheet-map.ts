@@ -64,8 +64,8 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
     minZoom: 3,
     zoom: 18,
     fadeDuration: 0,
-    canvasContextAttributes: { antialias: true },
   });
+  map.getCanvas().ariaLabel = 'Drawing of the garden. Arrow keys move the sheet, plus and minus change its scale.';
   map.setMissingStyleImageResolver((id) => {
     const texture = textureNamed(id);
     if (texture !== undefined && !map.hasImage(id))
@@ -134,11 +134,11 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
   }
 
   function fadeBefore(before: DrawnSheet): void {
-    put(BEFORE, before);
     if (reducedMotion()) return;
+    put(BEFORE, before);
     map.setPaintProperty(BEFORE_LINE, 'line-opacity-transition', { duration: 0 });
     map.setPaintProperty(BEFORE_LINE, 'line-opacity', 0.9);
-    requestAnimationFrame(() => {
+    map.once('render', () => {
       map.setPaintProperty(BEFORE_LINE, 'line-opacity-transition', { duration: DRAWING_MS });
       map.setPaintProperty(BEFORE_LINE, 'line-opacity', 0);
     });

@@ -10,7 +10,6 @@ export const TOUCHED = 'touched';
 export const PLACE = 'place';
 export const BEFORE = 'before';
 export const BEFORE_LINE = 'before-line';
-export const BEFORE_FADE_MS = 1600;
 
 export type SourceName = StageId | typeof TOUCHED | typeof PLACE | typeof BEFORE;
 
@@ -82,7 +81,6 @@ function touchLayers(ink: Ink): LayerSpecification[] {
         'line-width': 2,
         'line-dasharray': [2, 2],
         'line-opacity': 0,
-        'line-opacity-transition': { duration: BEFORE_FADE_MS, delay: 0 },
       },
     },
     {

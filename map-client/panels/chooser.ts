@@ -57,7 +57,7 @@ export function chooser(state: State, actions: Actions): TemplateResult {
             input.value = '';
           }}
         />
-        <span>Open your own GeoJSON</span>
+        <span>Open your own file</span>
       </label>
       <button type="button" ?disabled=${state.drawing === null} @click=${actions.download}>Download the plan</button>
     </div>

@@ -1,9 +1,11 @@
 import { html, type TemplateResult } from 'lit';
+import { guard } from 'lit/directives/guard.js';
 import { ref } from 'lit/directives/ref.js';
 import type { StageId } from '#geo-core/index.ts';
-import { INKS } from '../ink.ts';
+import { INKS, type Ink } from '../ink.ts';
 import type { KeyEntry } from '../layers/sheet.ts';
 import { SHEETS } from '../layers/sheets.ts';
+import type { Swatch } from '../layers/swatch.ts';
 import { drawSwatch } from '../map/draw-swatch.ts';
 import type { State } from '../state.ts';
 
@@ -22,23 +24,23 @@ export function legend({ drawing, stepIndex, inkName, view }: State): TemplateRe
         view.zoom >= fromZoom && drawing.sheets[stage].features.some(({ properties }) => shows(properties)),
     ),
   );
-  const ink = INKS[inkName];
   return html`<section class="key" aria-labelledby="key-title">
     <h2 id="key-title">Key</h2>
     <ul class="plain-list">
       ${entries.map(
         ({ label, swatch }) => html`<li>
-          <canvas
-            width="96"
-            height="56"
-            aria-hidden="true"
-            ${ref((canvas) => {
-              if (canvas instanceof HTMLCanvasElement) drawSwatch(canvas, swatch, ink);
-            })}
-          ></canvas>
+          ${guard([label, inkName], () => swatchCanvas(swatch, INKS[inkName]))}
           ${label}
         </li>`,
       )}
     </ul>
   </section>`;
+}
+
+/** Drawn once for each label and ink, not at every move of the sheet. */
+function swatchCanvas(swatch: Swatch, ink: Ink): TemplateResult {
+  const draw = (canvas: Element | undefined): void => {
+    if (canvas instanceof HTMLCanvasElement) drawSwatch(canvas, swatch, ink);
+  };
+  return html`<canvas width="84" height="48" aria-hidden="true" ${ref(draw)}></canvas>`;
 }
