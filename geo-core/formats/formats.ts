@@ -4,6 +4,7 @@ import { geojsonSeq } from './geojson-seq.ts';
 import { ics } from './ics.ts';
 import { mvt } from './mvt.ts';
 import type { PlanFormat } from './plan-format.ts';
+import { svg } from './svg.ts';
 
 /** Every format a plan can be handed over in. A new one is a file and a line here. */
-export const FORMATS: readonly PlanFormat[] = [geojson, geojsonSeq, csv, ics, mvt];
+export const FORMATS: readonly PlanFormat[] = [geojson, geojsonSeq, csv, ics, svg, mvt];

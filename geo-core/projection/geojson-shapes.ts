@@ -1,6 +1,7 @@
 import type { PlanGeometry } from '#geo-core/model/plan.ts';
 import type { LonLat, PlanePoint, Polygon, Polyline, Ring } from '#geo-core/model/position.ts';
 import { ringAreaM2 } from '#geo-core/plane/measure.ts';
+import { reversedRing } from '#geo-core/plane/polygons.ts';
 import { cutLineAtAntimeridian, cutPolygonAtAntimeridian } from './antimeridian.ts';
 import type { LocalPlaneProjection } from './local-plane.ts';
 
@@ -85,22 +86,13 @@ function closedRing(ring: readonly LonLat[]): Position[] | undefined {
 }
 
 function counterClockwise(ring: Ring): Ring {
-  return isClockwise(ring) ? reversed(ring) : ring;
+  return isClockwise(ring) ? reversedRing(ring) : ring;
 }
 
 function clockwise(ring: Ring): Ring {
-  return isClockwise(ring) ? ring : reversed(ring);
+  return isClockwise(ring) ? ring : reversedRing(ring);
 }
 
 function isClockwise(ring: Ring): boolean {
   return ringAreaM2(ring) < 0;
-}
-
-function reversed(ring: Ring): Ring {
-  const turned = new Float64Array(ring.length);
-  for (let i = 0; i < ring.length; i += 2) {
-    turned[i] = ring[ring.length - 2 - i];
-    turned[i + 1] = ring[ring.length - 1 - i];
-  }
-  return turned;
 }

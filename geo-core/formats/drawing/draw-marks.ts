@@ -1,0 +1,259 @@
+import type { Plan, PlanFeature, PlanFinding } from '#geo-core/model/plan.ts';
+import { positionsOf } from '#geo-core/model/plan-geometry.ts';
+import type { Polygon, Polyline } from '#geo-core/model/position.ts';
+import { clearanceM, nearestFoot, raiseWalls } from '#geo-core/plane/clearance-walls.ts';
+import { interiorPoints } from '#geo-core/plane/interior-points.ts';
+import { distanceM, lineLengthM, polygonAreaM2 } from '#geo-core/plane/measure.ts';
+import { INK, WIDTH } from './ink.ts';
+import { figure, haloed, sans, serif } from './lettering.ts';
+import { element, type MarkUp } from './mark-up.ts';
+import { type Placement, pathOf } from './placement.ts';
+
+const LEAST_BETWEEN_PEGS_MM = 2.5;
+/** Names keep this far from the flag of a finding, millimetres. */
+const CLEAR_OF_FLAG_MM = 9;
+
+const CONNECTIVITY = {
+  reachable: 'reachable',
+  'narrow-passage': 'reached through a passage',
+  isolated: 'on its own',
+} as const;
+
+type Flag = readonly [number, number];
+
+/** Names, dimensions and symbols, from the least to the most important. */
+export function drawMarks(plan: Plan, place: Placement): MarkUp[] {
+  const { features } = plan;
+  const areas = features.flatMap((feature) =>
+    feature.properties.kind === 'working-area' ? place.polygons(feature.geometry) : [],
+  );
+  const flags = placedFindings(plan).map(({ at }) => place.point(at));
+  return [
+    ...trialPegs(features, place),
+    ...features.flatMap((feature) => zoneName(feature, place, flags)),
+    ...features.flatMap((feature) => passageDimension(feature, place, areas)),
+    ...features.flatMap((feature) => cableLength(feature, place)),
+    ...features.flatMap((feature) => splice(feature, place)),
+    ...features.flatMap((feature) => station(feature, place)),
+    ...flags.map((flag, i) => findingFlag(flag, i + 1)),
+  ];
+}
+
+/** Stops and cautions with a place, in the order of their numbers on the sheet. */
+export function placedFindings({
+  findings,
+}: Plan): readonly (PlanFinding & { readonly at: readonly [number, number] })[] {
+  return findings.flatMap((finding) =>
+    finding.severity !== 'note' && finding.at !== null ? [{ ...finding, at: finding.at }] : [],
+  );
+}
+
+/** Pegs of the trial lap along the route; those that would touch the one before are left out. */
+function trialPegs(features: readonly PlanFeature[], place: Placement): MarkUp[] {
+  const marks: MarkUp[] = [];
+  let [beforeX, beforeY] = [Number.NEGATIVE_INFINITY, 0];
+  for (const { properties, geometry } of features) {
+    if (properties.kind !== 'peg' || properties.pass !== 'trial') continue;
+    const [cx, cy] = place.point(positionsOf(geometry)[0]);
+    if (distanceM(beforeX, beforeY, cx, cy) < LEAST_BETWEEN_PEGS_MM) continue;
+    [beforeX, beforeY] = [cx, cy];
+    marks.push(element('circle', { cx, cy, r: 0.5, fill: INK.paper, stroke: INK.line, 'stroke-width': WIDTH.thin }));
+  }
+  return marks;
+}
+
+/** In the middle of the widest ground of the zone. */
+function zoneName({ id, properties, geometry }: PlanFeature, place: Placement, flags: readonly Flag[]): MarkUp[] {
+  if (properties.kind !== 'zone') return [];
+  const largest = place.polygons(geometry).toSorted((a, b) => polygonAreaM2(b) - polygonAreaM2(a))[0];
+  const at = largest && widestPlaceOf(largest, flags);
+  if (!at) return [];
+  const name = id.replace(/^zone-/, 'Zone ');
+  return [
+    serif(name, at.x, at.y, 5.4, 'middle', { 'font-style': 'italic', ...haloed(INK.lawn) }),
+    sans(
+      `${figure(properties.areaM2, 1)} m², ${CONNECTIVITY[properties.connectivity]}`,
+      at.x,
+      at.y + 4,
+      2.7,
+      'middle',
+      haloed(INK.lawn),
+    ),
+  ];
+}
+
+function widestPlaceOf(polygon: Polygon, flags: readonly Flag[]): { x: number; y: number } | undefined {
+  const walls = raiseWalls(polygon);
+  if (walls === undefined) return undefined;
+  let widest: { x: number; y: number; clear: number } | undefined;
+  for (const { x, y } of interiorPoints(polygon, 150)) {
+    // A name is wider than it is high: room to the sides counts for more.
+    const clear = Math.min(
+      ...[-12, -6, 0, 6, 12].map((dx) => (walls.holds(x + dx, y) ? clearanceM(walls, x + dx, y, 4) : 0)),
+    );
+    if (flags.some(([flagX, flagY]) => distanceM(x, y, flagX, flagY) < CLEAR_OF_FLAG_MM)) continue;
+    const score = clear + clearanceM(walls, x, y, 4) / 10;
+    if (widest === undefined || score > widest.clear) widest = { x, y, clear: score };
+  }
+  return widest;
+}
+
+/** The centre line of a passage, and at its narrowest a dimension line from wire to wire with the clear width. */
+function passageDimension(
+  { properties, geometry }: PlanFeature,
+  place: Placement,
+  areas: readonly Polygon[],
+): MarkUp[] {
+  if (properties.kind !== 'passage') return [];
+  const lines = place.lines(geometry);
+  const centre = element('path', {
+    d: lines.map((line) => pathOf(line, false)).join(''),
+    fill: 'none',
+    stroke: INK.soft,
+    'stroke-width': WIDTH.thin,
+    'stroke-dasharray': '5 1 0.5 1',
+  });
+  const across = narrowestAcross(lines, properties.widthM * place.mmPerM, areas);
+  return across === undefined ? [centre] : [centre, dimension(across, `${figure(properties.widthM, 2)} m`)];
+}
+
+type Across = { readonly ax: number; readonly ay: number; readonly bx: number; readonly by: number };
+
+/** Where the centre line comes nearest to a wire: from there across to the other side, as wide as the passage is. */
+function narrowestAcross(lines: readonly Polyline[], widthMm: number, areas: readonly Polygon[]): Across | undefined {
+  const walls = areas.flatMap((area) => raiseWalls(area) ?? []);
+  let best: (Across & { distanceM: number }) | undefined;
+  for (const line of lines) {
+    for (const { x, y } of everyMillimetre(line)) {
+      for (const wall of walls) {
+        const foot = nearestFoot(wall, x, y, widthMm);
+        if (foot === undefined || foot.distanceM === 0 || (best && foot.distanceM >= best.distanceM)) continue;
+        const [ux, uy] = [(x - foot.x) / foot.distanceM, (y - foot.y) / foot.distanceM];
+        const { distanceM } = foot;
+        best = { ax: foot.x, ay: foot.y, bx: foot.x + ux * widthMm, by: foot.y + uy * widthMm, distanceM };
+      }
+    }
+  }
+  return best;
+}
+
+function everyMillimetre(line: Polyline): { x: number; y: number }[] {
+  const places: { x: number; y: number }[] = [];
+  for (let i = 0; i + 3 < line.length; i += 2) {
+    const [ax, ay, bx, by] = line.subarray(i, i + 4);
+    const steps = Math.max(1, Math.ceil(lineLengthM(line.subarray(i, i + 4))));
+    for (let k = 0; k <= steps; k++) places.push({ x: ax + ((bx - ax) * k) / steps, y: ay + ((by - ay) * k) / steps });
+  }
+  return places;
+}
+
+/** A dimension line with arrowheads; where there is no room between them, the arrows point in from outside. */
+function dimension({ ax, ay, bx, by }: Across, words: string): MarkUp {
+  const length = lineLengthM(Float64Array.of(ax, ay, bx, by));
+  const [ux, uy] = length === 0 ? [1, 0] : [(bx - ax) / length, (by - ay) / length];
+  const inward = length < 12 ? -1 : 1;
+  const reach = inward === -1 ? 7 : 0;
+  const line = Float64Array.of(ax - ux * reach, ay - uy * reach, bx + ux * reach, by + uy * reach);
+  const head = (x: number, y: number, sign: number) =>
+    element('path', {
+      d: pathOf(
+        Float64Array.of(
+          x,
+          y,
+          x + sign * 2.6 * ux - 0.6 * uy,
+          y + sign * 2.6 * uy + 0.6 * ux,
+          x + sign * 2.6 * ux + 0.6 * uy,
+          y + sign * 2.6 * uy - 0.6 * ux,
+        ),
+        true,
+      ),
+      fill: INK.line,
+    });
+  const [labelX, labelY] =
+    inward === -1 ? [bx + ux * (reach + 2), by + uy * (reach + 2)] : [(ax + bx) / 2 + 1.5, (ay + by) / 2];
+  return [
+    element('path', { d: pathOf(line, false), stroke: INK.line, 'stroke-width': WIDTH.thin }),
+    head(ax, ay, inward),
+    head(bx, by, -inward),
+    sans(words, labelX, labelY + 1, 3, inward === -1 && ux < -0.3 ? 'end' : 'start', haloed(INK.paper)),
+  ].join('');
+}
+
+function cableLength({ properties, geometry }: PlanFeature, place: Placement): MarkUp[] {
+  if (properties.kind !== 'supply-cable') return [];
+  const [first] = place.lines(geometry);
+  const [x, y] = first;
+  return [
+    element('circle', { cx: x, cy: y, r: 1.1, fill: INK.paper, stroke: INK.line, 'stroke-width': WIDTH.middle }),
+    element('circle', { cx: x, cy: y, r: 0.35, fill: INK.line }),
+    sans(`supply cable ${figure(properties.lengthM, 1)} m`, x + 2, y - 1.4, 2.5, 'start', haloed(INK.paper)),
+  ];
+}
+
+function splice({ properties, geometry }: PlanFeature, place: Placement): MarkUp[] {
+  if (properties.kind !== 'splice') return [];
+  const [x, y] = place.point(positionsOf(geometry)[0]);
+  return [
+    element('rect', {
+      x: x - 1.1,
+      y: y - 1.1,
+      width: 2.2,
+      height: 2.2,
+      fill: INK.paper,
+      stroke: INK.line,
+      'stroke-width': WIDTH.middle,
+      transform: `rotate(45 ${x} ${y})`,
+    }),
+    sans(`splice, ${figure(properties.chainageM, 1)} m`, x + 2.4, y - 1.6, 2.5, 'start', haloed(INK.paper)),
+  ];
+}
+
+/** A plate on the wire with an arrow along it, named on the side away from the working area. */
+function station({ properties, geometry }: PlanFeature, place: Placement): MarkUp[] {
+  if (properties.kind !== 'station') return [];
+  const [x, y] = place.point(positionsOf(geometry)[0]);
+  const isCharging = properties.role === 'charging';
+  const ink = { stroke: INK.line, 'stroke-width': WIDTH.middle };
+  const symbol = element(
+    'g',
+    { transform: `translate(${x.toFixed(2)} ${y.toFixed(2)}) rotate(${properties.headingDeg.toFixed(1)})` },
+    element('rect', {
+      x: -2.1,
+      y: -2.9,
+      width: 4.2,
+      height: 5.8,
+      rx: 0.9,
+      fill: isCharging ? INK.line : INK.paper,
+      ...ink,
+    }),
+    element('path', {
+      d: 'M-1.1 0.9L0 -1.4L1.1 0.9',
+      fill: 'none',
+      stroke: isCharging ? INK.paper : INK.line,
+      'stroke-width': 0.5,
+      'stroke-linecap': 'round',
+      'stroke-linejoin': 'round',
+    }),
+  );
+  const outward = ((properties.headingDeg + 90) * Math.PI) / 180;
+  const [ox, oy] = [Math.sin(outward), -Math.cos(outward)];
+  const anchor = ox > 0.4 ? 'start' : ox < -0.4 ? 'end' : 'middle';
+  const below = oy > 0.5 ? 3 : oy < -0.5 ? -0.6 : 1.2;
+  const name = isCharging ? 'Charging station' : `Signal unit ${properties.signalUnit}`;
+  return [symbol, serif(name, x + ox * 5, y + oy * 5 + below, 4, anchor, haloed(INK.paper))];
+}
+
+function findingFlag([x, y]: readonly [number, number], number: number): MarkUp {
+  return element(
+    'g',
+    {},
+    element('path', {
+      d: pathOf(Float64Array.of(x, y, x - 2.6, y - 4.5, x + 2.6, y - 4.5), true),
+      fill: INK.paper,
+      stroke: INK.line,
+      'stroke-width': WIDTH.middle,
+      'stroke-linejoin': 'round',
+    }),
+    sans(String(number), x, y - 2.3, 2.2, 'middle', { 'font-weight': 600 }),
+  );
+}
