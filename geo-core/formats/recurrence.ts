@@ -1,6 +1,6 @@
 /** Days of the week as RFC 5545 writes them, Monday first. */
 export const WEEKDAYS = ['MO', 'TU', 'WE', 'TH', 'FR', 'SA', 'SU'] as const;
-export type Weekday = (typeof WEEKDAYS)[number];
+type Weekday = (typeof WEEKDAYS)[number];
 
 /** The daily and weekly recurrence rules of RFC 5545, 3.3.10; `until` is a local date and time as `DTSTART` is. */
 export type Recurrence = {
