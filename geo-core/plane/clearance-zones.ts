@@ -18,8 +18,8 @@ export type ClearanceZones = {
 
 /** Each try follows ways a quarter as wide. */
 const TRIES = 4;
-/** Beyond it the parts are told from erosion instead. */
-const MAX_SAMPLES = 150_000;
+/** Following narrower ways ends when the samples are more than this and half as many again as at first. */
+const MAX_SAMPLES = 12_000;
 
 /**
  * Zones of one polygon. Where two zones hang together over a way too narrow to be followed, the ways are followed further down;
@@ -28,6 +28,7 @@ const MAX_SAMPLES = 150_000;
  */
 export function clearanceZones(polygon: Polygon, options: ClearanceOptions, gridM: number): ClearanceZones {
   let followWidthM = options.followWidthM ?? options.driveWidthM / 2;
+  let mostSamples = MAX_SAMPLES;
   for (let attempt = 0; ; attempt++, followWidthM /= 4) {
     const graph = clearanceGraph(polygon, { ...options, followWidthM });
     const { places, bottlenecks, cuts, widest } = graph;
@@ -43,7 +44,8 @@ export function clearanceZones(polygon: Polygon, options: ClearanceOptions, grid
     const parts = cutPolygon(polygon, cuts);
     const placesOf = parts.map((part) => places.filter(({ at }) => pointInPolygon(part, at.x, at.y)));
     const isParted = placesOf.every((inside) => inside.length <= 1);
-    const isLast = attempt + 1 >= TRIES || graph.sampleCount * 4 > MAX_SAMPLES;
+    if (attempt === 0) mostSamples = Math.max(MAX_SAMPLES, 1.5 * graph.sampleCount);
+    const isLast = attempt + 1 >= TRIES || graph.sampleCount > mostSamples;
     if (!isParted && !isLast) continue;
     const rest: Polygon[] = [];
     const groundOf = new Map<Place, Polygon[]>(places.map((place) => [place, []]));

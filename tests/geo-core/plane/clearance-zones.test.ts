@@ -93,6 +93,23 @@ describe('zones of a polygon', () => {
   });
 });
 
+describe('ground that was never cleaned', () => {
+  it('crossing rings and holes outside are answered with zones of the mowing width, not thrown at', () => {
+    const random = seeded(99);
+    const scrawl = (corners: number, stepM: number): Float64Array =>
+      Float64Array.from({ length: 2 * corners }, () => Math.round((random() * 25) / stepM) * stepM);
+    for (let k = 0; k < 60; k++) {
+      const stepM = [GRID_M, 0.01, 0.5, 1][k % 4];
+      const holes = Array.from({ length: k % 3 }, () => scrawl(3 + Math.floor(random() * 6), stepM));
+      const { zones, rest } = zonesOf({ outer: scrawl(3 + Math.floor(random() * 20), stepM), holes });
+      for (const { widest } of zones) expect(widest.radiusM).toBeGreaterThanOrEqual(1 - 1e-6);
+      for (const part of [...rest, ...zones.flatMap(({ polygons }) => polygons)]) {
+        expect(part.outer.every(Number.isFinite)).toBe(true);
+      }
+    }
+  });
+});
+
 /** Grounds of overlapping rooms, corridors and rounds, less some islands: corners, curves, necks, holes. */
 function groundsOf(seed: number): Polygon[] {
   const random = seeded(seed);
