@@ -17,7 +17,7 @@ export type Bounds = readonly [westDeg: number, southDeg: number, eastDeg: numbe
 export type PlacedFinding = PlanFinding & { readonly place: LonLatPair | null };
 
 /** What one stage is called in plain words, and what it did on this site. */
-export type StepNote = { readonly stage: StageId; readonly title: string; readonly did: string };
+type StepNote = { readonly stage: StageId; readonly title: string; readonly did: string };
 
 /** All that the page draws and writes for one planned site; made in the worker, plain data. */
 export type Drawing = {

@@ -54,12 +54,12 @@ window.loopwright = { map: sheetMap.map } satisfies PageHook;
 const actions: Actions = {
   chooseGarden(key) {
     store.set({ marginOpen: false });
-    void openGarden(key);
+    attempt(openGarden(key), key);
   },
-  openFiles: (files) => void openFiles(files),
+  openFiles: (files) => attempt(openFiles(files), files[0]?.name ?? ''),
   chooseRules(rules) {
     store.set({ rules });
-    void plan(false);
+    attempt(plan(false), given?.fileName ?? '');
   },
   setStep(stepIndex) {
     store.set({ stepIndex });
@@ -94,7 +94,7 @@ roomy.addEventListener('change', ({ matches }) => store.set({ keyOnSheet: matche
 dark.addEventListener('change', ({ matches }) => actions.chooseInk(matches ? 'blueprint' : 'paper'));
 listenForDrops();
 draw(store.get());
-void openGarden(GARDENS[0].key);
+attempt(openGarden(GARDENS[0].key), GARDENS[0].title);
 
 function draw(state: State): void {
   document.documentElement.dataset.ink = state.inkName;
@@ -117,18 +117,32 @@ async function openGarden(key: string): Promise<void> {
   await plan(true);
 }
 
+/** What cannot even be fetched or read is told like any other problem with a file. */
+function attempt(work: Promise<void>, fileName: string): void {
+  work.catch((error: unknown) => {
+    const message = `It could not be read: ${error instanceof Error ? error.message : String(error)}.`;
+    store.set({ busy: false, problems: { fileName, list: [{ pointer: '', message }] }, marginOpen: true });
+  });
+}
+
 async function fetchElevation(elevation: Garden['elevation']): Promise<PlanRequest['elevation']> {
   if (elevation === null) return null;
   const { fileName, url, projectionUrl } = elevation;
   return {
     fileName,
-    bytes: await fetch(url).then((response) => response.arrayBuffer()),
+    bytes: await fetchWhole(url).then((response) => response.arrayBuffer()),
     projectionWkt: projectionUrl === null ? null : await fetchText(projectionUrl),
   };
 }
 
 function fetchText(url: string): Promise<string> {
-  return fetch(url).then((response) => response.text());
+  return fetchWhole(url).then((response) => response.text());
+}
+
+async function fetchWhole(url: string): Promise<Response> {
+  const response = await fetch(url);
+  if (!response.ok) throw new Error(`the service answered ${response.status}`);
+  return response;
 }
 
 /** A GeoJSON site, with an elevation grid beside it if one was picked too. */
@@ -191,7 +205,7 @@ function listenForDrops(): void {
     if (!holdsFiles(event)) return;
     event.preventDefault();
     dropElement.hidden = true;
-    void openFiles([...(event.dataTransfer?.files ?? [])]);
+    actions.openFiles([...(event.dataTransfer?.files ?? [])]);
   });
 }
 

@@ -8,7 +8,7 @@ import type { Swatch } from './swatch.ts';
 
 /** From the bottom of the drawing to the top; within a depth the stages follow their order. */
 export const DEPTHS = ['wash', 'hatch', 'mark', 'line', 'symbol', 'note'] as const;
-export type Depth = (typeof DEPTHS)[number];
+type Depth = (typeof DEPTHS)[number];
 
 type WithoutSource<Layer> = Layer extends LayerSpecification & { source: string } ? Omit<Layer, 'source'> : never;
 

@@ -283,10 +283,39 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
     await page.context().close();
   });
 
-  it('draws the wire once along its chainage where motion is welcome', async () => {
-    const { page } = await openPage(browser, service.url, { ...DESK, reducedMotion: 'no-preference' });
-    expect((await drawnByKind(page)).route).toBe(1);
-    expect(await page.locator('#map').getAttribute('data-state')).toBe('drawn');
+  it('draws the wire along its chainage where motion is welcome, and at once where it is not', async () => {
+    const shares: Record<string, number> = {};
+    for (const reducedMotion of ['no-preference', 'reduce'] as const) {
+      const { page } = await openPage(browser, service.url, { viewport: { width: 480, height: 480 }, reducedMotion });
+      await page.getByRole('button', { name: 'Unfold' }).click();
+      await page.evaluate(() => {
+        const map = window.loopwright?.map;
+        const least = { ticks: Number.POSITIVE_INFINITY };
+        Object.assign(window, { least });
+        map?.on('render', () => {
+          least.ticks = Math.min(least.ticks, map.queryRenderedFeatures({ layers: ['route-tick'] }).length);
+        });
+      });
+      await page.selectOption('#rules', 'two-distance');
+      await page.waitForFunction(() => document.querySelector('.title-block')?.textContent?.includes('two-distance'));
+      await drawn(page);
+      shares[reducedMotion] = await page.evaluate(() => {
+        const ticks = window.loopwright?.map.queryRenderedFeatures({ layers: ['route-tick'] }).length ?? 0;
+        return Number(Reflect.get(Reflect.get(window, 'least'), 'ticks')) / ticks;
+      });
+      await page.context().close();
+    }
+    expect(shares['no-preference']).toBeLessThan(0.9);
+    expect(shares.reduce).toBeGreaterThan(0.9);
+  });
+
+  it('tells in words when a garden cannot be fetched', async () => {
+    const { page } = await openPage(browser, service.url, DESK);
+    await page.route('**/*.geojson', (route) => route.abort());
+    await page.selectOption('#garden', { label: 'Old orchard' });
+    await page.getByRole('alert').waitFor();
+    expect(await page.getByRole('alert').textContent()).toContain('could not be read');
+    expect(await page.locator('#sheet').getAttribute('aria-busy')).toBe('false');
     await page.context().close();
   });
 
