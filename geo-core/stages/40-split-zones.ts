@@ -182,7 +182,7 @@ function isolated(zone: Zone, zones: readonly Zone[], ways: readonly Way[], loop
   const areaSaid = `${zone.id} (${zone.areaM2.toFixed(0)} m²)`;
   const common = { code: 'split-zones.zone-isolated', severity: 'caution', subject: zone.id, unit: 'm' } as const;
   const carry = 'carry the machine there, or give the zone a signal unit of its own';
-  const gap = widestGap(zone, zones, ways, rules);
+  const gap = widestGap(zone, ways, rules);
   if (gap !== undefined) {
     const [p, q] = gap.touches;
     return {
@@ -214,14 +214,17 @@ function isolated(zone: Zone, zones: readonly Zone[], ways: readonly Way[], loop
   };
 }
 
-/** The widest way, too narrow to drive, from the zone's own group to ground that the machine reaches. */
-function widestGap(zone: Zone, zones: readonly Zone[], ways: readonly Way[], rules: Rules): Way | undefined {
-  const reached = new Set(zones.filter(({ connectivity }) => connectivity !== 'isolated').map(({ id }) => id));
+/** The widest way, too narrow to drive, out of the ground that the machine can drive over from the zone. */
+function widestGap(zone: Zone, ways: readonly Way[], rules: Rules): Way | undefined {
+  const canDrive = ({ widthM }: Way): boolean => widthM >= rules.driveWidthM - WIDTH_SLACK_M;
+  const group = new Set([zone.id]);
+  for (const id of group) {
+    for (const way of ways) {
+      if (canDrive(way) && way.connects.includes(id)) for (const other of way.connects) group.add(other);
+    }
+  }
   return ways
-    .filter(({ widthM }) => widthM < rules.driveWidthM - WIDTH_SLACK_M)
-    .filter(
-      ({ connects: [one, two] }) => (one === zone.id && reached.has(two)) || (two === zone.id && reached.has(one)),
-    )
+    .filter((way) => !canDrive(way) && group.has(way.connects[0]) !== group.has(way.connects[1]))
     .reduce<Way | undefined>((best, way) => (best === undefined || way.widthM > best.widthM ? way : best), undefined);
 }
 

@@ -95,6 +95,29 @@ describe('40-split-zones', () => {
     ]);
   });
 
+  it('a zone behind an isolated one is isolated by the same gap', () => {
+    // Rooms of 10 m joined by 0.6 m and, behind, by 1.2 m.
+    const chain = polygonOf([
+      [0, 0],
+      [32, 0],
+      [32, 10],
+      [22, 10],
+      [22, 1.2],
+      [21, 1.2],
+      [21, 9],
+      [11, 9],
+      [11, 0.6],
+      [10, 0.6],
+      [10, 11],
+      [0, 11],
+    ]);
+    const { output, findings } = split([chain], [stationAt(0, 5)]);
+    expect(output.zones.map(({ connectivity }) => connectivity)).toEqual(['reachable', 'isolated', 'isolated']);
+    expect(output.passages.map(({ widthM }) => widthM)).toEqual([expect.closeTo(1.2, 9)]);
+    const isolated = findings.filter(({ code }) => code === 'split-zones.zone-isolated');
+    expect(isolated.map(({ value }) => value)).toEqual([expect.closeTo(0.6, 9), expect.closeTo(0.6, 9)]);
+  });
+
   it('exactly the driving width is a passage, exactly the mowing width is one zone', () => {
     expect(split([twoRooms(0.8, 3, 3)]).output.passages).toHaveLength(1);
     expect(split([twoRooms(2, 3, 3)]).output.zones).toHaveLength(1);
