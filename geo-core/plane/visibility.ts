@@ -51,15 +51,33 @@ export function visibility(polygons: readonly Polygon[], walls: readonly Ring[])
 
   function sees(ax: number, ay: number, bx: number, by: number, heldA: boolean, heldB: boolean): boolean {
     const lengthM = distanceM(ax, ay, bx, by);
+    const passed: number[] = [0, lengthM];
     const blocked = edges.some(
-      Math.min(ax, bx) - TOUCH_M,
-      Math.min(ay, by) - TOUCH_M,
-      Math.max(ax, bx) + TOUCH_M,
-      Math.max(ay, by) + TOUCH_M,
-      (segment) => edgeBlocks(edges.at, segment * 4, ax, ay, bx, by, lengthM),
+      Math.min(ax, bx) - ON_EDGE_M,
+      Math.min(ay, by) - ON_EDGE_M,
+      Math.max(ax, bx) + ON_EDGE_M,
+      Math.max(ay, by) + ON_EDGE_M,
+      (segment) => {
+        const i = segment * 4;
+        if (edgeBlocks(edges.at, i, ax, ay, bx, by, lengthM)) return true;
+        const alongM = ((edges.at[i] - ax) * (bx - ax) + (edges.at[i + 1] - ay) * (by - ay)) / lengthM;
+        const isPassed = pointSegmentM(edges.at[i], edges.at[i + 1], ax, ay, bx, by) <= ON_EDGE_M;
+        if (isPassed && alongM > ON_EDGE_M && alongM < lengthM - ON_EDGE_M) passed.push(alongM);
+        return false;
+      },
     );
-    if (blocked || !holds((ax + bx) / 2, (ay + by) / 2)) return false;
+    if (blocked || !holdsBetween(passed, ax, ay, (bx - ax) / lengthM, (by - ay) / lengthM)) return false;
     return wallEdges.count === 0 || lengthM <= 2 * HELD_M || !touchesWall(ax, ay, bx, by, lengthM, heldA, heldB);
+  }
+
+  /** Whether the ground holds the leg between the corners that it passes by a hair: a leg along an edge may run past a gap in it. */
+  function holdsBetween(passedM: readonly number[], ax: number, ay: number, ux: number, uy: number): boolean {
+    if (passedM.length === 2) return holds(ax + (ux * passedM[1]) / 2, ay + (uy * passedM[1]) / 2);
+    const ordered = passedM.toSorted((a, b) => a - b);
+    return ordered.every((fromM, k) => {
+      const middleM = (fromM + (ordered[k + 1] ?? fromM)) / 2;
+      return holds(ax + ux * middleM, ay + uy * middleM);
+    });
   }
 
   function touchesWall(
