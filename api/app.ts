@@ -40,6 +40,7 @@ export function createApp(deps: Deps): Hono<AppEnv> {
       if (!c.res.headers.has(name)) c.res.headers.set(name, value);
     }
     c.res.headers.set('x-request-id', requestId);
+    if (mayBeUnread(c.req.method, c.res.status)) c.res.headers.set('connection', 'close');
     const { method, path } = c.req;
     const ms = Math.round(deps.nowMs() - startMs);
     deps.log({ event: 'request', requestId, method, path: path.slice(0, 200), status: c.res.status, ms });
@@ -69,6 +70,11 @@ export function createApp(deps: Deps): Hono<AppEnv> {
     );
   });
   return app;
+}
+
+/** A body may not have been read to its end: the connection cannot carry another request, and the sender is told so. */
+function mayBeUnread(method: string, status: number): boolean {
+  return method !== 'GET' && method !== 'HEAD' && status >= 400 && status !== 422;
 }
 
 /** For answers that are no page; pages bring their own policy. Any web page may call the service: it keeps no secrets and no state. */

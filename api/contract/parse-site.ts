@@ -6,7 +6,7 @@ import { checkBbox, checkFeature, type FeatureTally, isObject, nounOf } from './
 import { siteMembersSchema } from './site-schema.ts';
 
 export type SiteLimits = { readonly featuresMax: number; readonly positionsMax: number };
-export const SITE_LIMITS: SiteLimits = { featuresMax: 5_000, positionsMax: 100_000 };
+const SITE_LIMITS: SiteLimits = { featuresMax: 5_000, positionsMax: 100_000 };
 
 export type ParsedSite = {
   readonly site: SiteInput;

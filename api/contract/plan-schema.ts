@@ -98,7 +98,7 @@ const summary = z.object({
   currency: z.string(),
 });
 
-export const findingSchema = z
+const findingSchema = z
   .object({
     code: z.string().describe('<stage>.<reason> in kebab-case'),
     severity: z.enum(['stop', 'caution', 'note']),

@@ -11,4 +11,3 @@ export const SCHEMAS = {
   rules: z.toJSONSchema(rulesSpecSchema, { io: 'input' }),
   problem: z.toJSONSchema(problemSchema, { io: 'output' }),
 };
-export type SchemaName = keyof typeof SCHEMAS;

@@ -4,7 +4,7 @@ import { z } from './zod.ts';
 
 const clock = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$|^24:00$/, 'a clock time is HH:MM, 00:00 to 24:00');
 
-export const quietSchema = z
+const quietSchema = z
   .array(
     z.object({
       days: z.array(z.int().min(1).max(7)).min(1).max(7).describe('1 Monday to 7 Sunday'),
@@ -15,7 +15,7 @@ export const quietSchema = z
   .max(100)
   .describe('When mowing is not allowed, local clock time.') satisfies z.ZodType<readonly QuietHours[]>;
 
-export const pricesSchema = z
+const pricesSchema = z
   .object({
     currency: z
       .string()

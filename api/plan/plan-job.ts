@@ -30,7 +30,7 @@ export type PlanJob = {
   readonly limits: Limits;
 };
 
-export type PlannedAnswer = {
+type PlannedAnswer = {
   readonly outcome: 'planned';
   readonly body: Uint8Array;
   readonly mediaType: string;

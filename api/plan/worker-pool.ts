@@ -9,7 +9,7 @@ export interface Planner {
   close(): Promise<void>;
 }
 
-export type PlannerLoad = {
+type PlannerLoad = {
   readonly workers: number;
   readonly busy: number;
   readonly waiting: number;

@@ -1,7 +1,6 @@
 import type { Severity } from './finding.ts';
 import type { Connectivity, HAND_MOW_CAUSES, ScheduleEntry, TakeOff } from './plane-plan.ts';
 import type { Rules } from './rules.ts';
-import type { BEYONDS } from './site.ts';
 
 /** The plan on the wire: one RFC 7946 FeatureCollection. Lengths are metres, areas square metres, whatever `units` says. */
 
@@ -158,4 +157,3 @@ export type Plan = {
   readonly cautions: readonly string[];
 };
 
-export type PlanBeyond = (typeof BEYONDS)[number];

@@ -2,7 +2,7 @@
 export type Problem = { readonly pointer: string; readonly message: string };
 
 /** As many problems as one answer lists; the rest is counted. */
-export const PROBLEMS_MAX = 100;
+const PROBLEMS_MAX = 100;
 
 /** The input cannot be planned. `problems` holds the first `PROBLEMS_MAX`, `more` counts the rest. */
 export class SiteError extends Error {

@@ -76,7 +76,7 @@ export type Rules = { readonly [Name in NumberFieldName]: number } & {
 
 /** What a site or a request may ask for: a name, or `{ base, ...overrides }`. */
 export type RulesSpec = string | ({ readonly base?: string; readonly name?: string } & RulesOverrides);
-export type RulesOverrides = Partial<Omit<Rules, 'offsetsM' | 'name'>> & {
+type RulesOverrides = Partial<Omit<Rules, 'offsetsM' | 'name'>> & {
   readonly offsetsM?: Partial<Rules['offsetsM']>;
 };
 

@@ -4,7 +4,7 @@ import { longitudeDifferenceDeg } from '#geo-core/projection/longitude.ts';
 import { type PathToken, walkPositions } from './walk-positions.ts';
 
 /** A site is one property: the local plane and the integer grid are made for this span. */
-export const SITE_SPAN_MAX_M = 10_000;
+const SITE_SPAN_MAX_M = 10_000;
 
 /** RFC 7946 keeps longitudes within 180 degrees; a site across the 180th meridian may run this far over it. */
 const LON_MAX_DEG = 181;

@@ -1,6 +1,6 @@
 import type { LonLatShape, SiteKind } from '#geo-core/model/site.ts';
 
-export type ShapeType = LonLatShape['type'];
+type ShapeType = LonLatShape['type'];
 
 type KindReading = {
   /** The shapes a feature of this kind can have. */

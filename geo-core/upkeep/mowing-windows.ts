@@ -4,7 +4,7 @@ import type { QuietHours } from '#geo-core/model/site.ts';
 export type MinuteSpan = { readonly fromMin: number; readonly toMin: number };
 
 /** Daylight only, so that small wild animals are not met at night. Common practice, no source. */
-export const DAYTIME: MinuteSpan = { fromMin: 8 * 60, toMin: 20 * 60 };
+const DAYTIME: MinuteSpan = { fromMin: 8 * 60, toMin: 20 * 60 };
 /** A gap between quiet hours shorter than this is not worth a start, minutes. Common practice, no source. */
 const LEAST_WINDOW_MIN = 30;
 const DAY_MIN = 24 * 60;

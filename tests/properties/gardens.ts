@@ -4,7 +4,7 @@ import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 
 /** Generators of gardens: drawn in metres, then set down anywhere on earth, turned, shuffled. */
 
-export type Spot = readonly [x: number, y: number];
+type Spot = readonly [x: number, y: number];
 export type Drawing = {
   /** Each with holes after the outer ring; not closed. */
   readonly lawns: readonly (readonly (readonly Spot[])[])[];
@@ -16,7 +16,7 @@ export type Drawing = {
 };
 export type Placement = { readonly lonDeg: number; readonly latDeg: number; readonly turnDeg: number };
 /** How the same garden may be written down differently. */
-export type Wording = { readonly featuresTurnedBy: number; readonly ringsTurnedBy: number };
+type Wording = { readonly featuresTurnedBy: number; readonly ringsTurnedBy: number };
 
 export const HOME: Placement = { lonDeg: 11.92, latDeg: 48.13, turnDeg: 0 };
 const AS_DRAWN: Wording = { featuresTurnedBy: 0, ringsTurnedBy: 0 };
@@ -142,6 +142,9 @@ const blob: fc.Arbitrary<Spot[]> = fc
     }),
   );
 
+/** Keeps drawn widths off the round numbers of the rules, where rounding alone would tip a decision. */
+const OFF_LIMITS_M = 0.0037;
+
 /** Rooms in a row, joined by necks of 0.3 to 4 m: mown through, driven through, or too narrow. */
 const lobes: fc.Arbitrary<Spot[]> = fc
   .array(
@@ -160,8 +163,8 @@ const lobes: fc.Arbitrary<Spot[]> = fc
       side.push([x, halfM], [x + lengthM, halfM]);
       x += lengthM;
       if (i === rooms.length - 1) return;
-      side.push([x, neckHalfM], [x + neckLengthM, neckHalfM]);
-      x += neckLengthM;
+      side.push([x, neckHalfM + OFF_LIMITS_M], [x + neckLengthM + OFF_LIMITS_M, neckHalfM + OFF_LIMITS_M]);
+      x += neckLengthM + OFF_LIMITS_M;
     });
     return [...side.map(([u, v]): Spot => [u, -v]), ...side.toReversed()];
   });

@@ -42,6 +42,7 @@ function relativeError(value: number, reference: number): number {
 
 function verdictOf({ planned, plan, refusedBy }: LawnOutcome): string {
   if (planned) return plan.audit.passed ? 'planned' : `planned without passing its audit: ${failedChecks(plan)}`;
+  if (refusedBy.includes('audit-plan.failed')) return `refused without fault of the lawn: ${failedChecks(plan)}`;
   return refusedBy.length > 0 ? 'refused' : 'refused without a reason';
 }
 

@@ -3,7 +3,7 @@ import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 /** The pen that draws the invented estate: metres in a garden's own frame -> RFC 7946 features. */
 
 export type Spot = readonly [u: number, v: number];
-export type DrawnGeometry =
+type DrawnGeometry =
   | { readonly type: 'Point'; readonly coordinates: readonly number[] }
   | { readonly type: 'LineString'; readonly coordinates: readonly (readonly number[])[] }
   | { readonly type: 'Polygon'; readonly coordinates: readonly (readonly (readonly number[])[])[] };
@@ -15,7 +15,7 @@ export type DrawnFeature = {
 type Properties = Readonly<Record<string, unknown>>;
 
 /** Where the estate is put: woodland without a house for kilometres, so that nobody's garden is meant. */
-export const ESTATE_PLACE = { originLonDeg: 11.92, originLatDeg: 48.13 };
+const ESTATE_PLACE = { originLonDeg: 11.92, originLatDeg: 48.13 };
 
 /** The street runs a little north of east, so that no edge is parallel to an axis. */
 const STREET_TURN_DEG = 14;

@@ -48,7 +48,7 @@ export function polygonOf(outer: Ring, ...holes: Ring[]): Polygon {
   return { outer: turned(outer, true), holes: holes.map((hole) => turned(hole, false)) };
 }
 
-export function loopOf(id: string, kind: Loop['kind'], ring: Ring, part = 0): Loop {
+function loopOf(id: string, kind: Loop['kind'], ring: Ring, part = 0): Loop {
   return { id, kind, ring: turned(ring, kind === 'boundary'), lengthM: ringLengthM(ring), area: 0, part, around: [] };
 }
 
