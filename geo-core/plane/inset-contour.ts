@@ -60,9 +60,17 @@ export function discRing(x: number, y: number, radiusM: number): Ring {
 export function capsuleRing(ax: number, ay: number, bx: number, by: number, radiusM: number): Ring {
   const [ex, ey] = direction(ax, ay, bx, by);
   const out: number[] = [bx - ey * radiusM, by + ex * radiusM];
-  cap(out, bx, by, radiusM, [-ey, ex], [ex, ey], [ey, -ex]);
+  cap(out, bx, by, radiusM, [
+    [-ey, ex],
+    [ex, ey],
+    [ey, -ex],
+  ]);
   out.push(bx + ey * radiusM, by - ex * radiusM, ax + ey * radiusM, ay - ex * radiusM);
-  cap(out, ax, ay, radiusM, [ey, -ex], [-ex, -ey], [-ey, ex]);
+  cap(out, ax, ay, radiusM, [
+    [ey, -ex],
+    [-ex, -ey],
+    [-ey, ex],
+  ]);
   out.push(ax - ey * radiusM, ay + ex * radiusM);
   return Float64Array.from(out);
 }
@@ -105,26 +113,40 @@ function corner(out: number[], c: Corner, join: ReflexJoin): void {
   } else if (isConvex && turnCosine <= 0) {
     out.push(x, y);
   } else if (before > after) {
-    const end = turnCosine >= 0 ? [fx, fy] : [ey, -ex];
-    cap(out, x, y, before, [-ey, ex], [ex, ey], end);
-    out.push(x + end[0] * before, y + end[1] * before, x, y);
+    const stops = isConvex
+      ? []
+      : turnCosine >= 0
+        ? [[ex, ey]]
+        : [
+            [ex, ey],
+            [ey, -ex],
+          ];
+    cap(out, x, y, before, [[-ey, ex], ...stops, [fx, fy]]);
+    out.push(x + fx * before, y + fy * before, x, y);
   } else {
-    const start = turnCosine >= 0 ? [-ex, -ey] : [fy, -fx];
-    out.push(x, y, x + start[0] * after, y + start[1] * after);
-    cap(out, x, y, after, start, [-fx, -fy], [-fy, fx]);
+    const stops = isConvex
+      ? []
+      : turnCosine >= 0
+        ? [[-fx, -fy]]
+        : [
+            [fy, -fx],
+            [-fx, -fy],
+          ];
+    out.push(x, y, x - ex * after, y - ey * after);
+    cap(out, x, y, after, [[-ex, -ey], ...stops, [-fy, fx]]);
   }
   out.push(x - fy * after, y + fx * after);
 }
 
-/** A cap of more than a quarter turn in two arcs, by way of the direction `via` that lies a quarter turn from one end. */
-function cap(out: number[], x: number, y: number, radiusM: number, from: number[], via: number[], to: number[]): void {
-  const viaIsBetween = from[0] * via[1] - from[1] * via[0] < 0 && via[0] * to[1] - via[1] * to[0] < 0;
-  if (!viaIsBetween) {
-    arc(out, x, y, radiusM, from[0], from[1], to[0], to[1], ARC_TOLERANCE_M);
-    return;
+/**
+ * An end cap clockwise by way of the directions given, none more than a quarter turn after the last. At a reflex corner it
+ * goes all the way to the neighbour's edge: everything there sees the corner, whatever stands behind it.
+ */
+function cap(out: number[], x: number, y: number, radiusM: number, directions: readonly (readonly number[])[]): void {
+  for (let i = 0; i + 1 < directions.length; i++) {
+    const [[ux, uy], [wx, wy]] = [directions[i], directions[i + 1]];
+    arc(out, x, y, radiusM, ux, uy, wx, wy, ARC_TOLERANCE_M);
   }
-  arc(out, x, y, radiusM, from[0], from[1], via[0], via[1], ARC_TOLERANCE_M);
-  arc(out, x, y, radiusM, via[0], via[1], to[0], to[1], ARC_TOLERANCE_M);
 }
 
 /** Clockwise from direction u to direction w (at most half a turn): the meeting points of tangents, the ends not included. */
