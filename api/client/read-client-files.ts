@@ -5,6 +5,7 @@ import { gzipSync } from 'node:zlib';
 import type { ClientFile, ClientFiles } from './client.module.ts';
 
 const MEDIA_TYPES: Readonly<Record<string, string>> = {
+  asc: 'text/plain; charset=utf-8',
   css: 'text/css; charset=utf-8',
   csv: 'text/csv; charset=utf-8',
   geojson: 'application/geo+json',
