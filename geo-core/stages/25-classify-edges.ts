@@ -23,6 +23,8 @@ const MEANING: Partial<Record<SiteKind, Meaning>> = {
 const EDGE_REACH_M = 0.5;
 /** Two lines count as running along each other up to about 20 degrees (sine). */
 const ALONG_SINE = 0.35;
+/** An edge shorter than this is no edge of a lawn, metres. */
+const SPECK_M = 0.001;
 /** Stretches shorter than this are drawing noise: they take the larger offset beside them, metres. */
 const LEAST_STRETCH_M = 0.02;
 
@@ -94,12 +96,25 @@ function classifyRing(ring: Ring, sources: Sources, rules: Rules): EdgeRing {
       from.push(piece.pointer);
     }
   }
+  silenceSpecks(xy, beyond, from);
   return {
     ring: Float64Array.from(xy),
     beyond,
     from,
     offsetsM: Float64Array.from(beyond, (each) => offsetForBeyond(rules, each)),
   };
+}
+
+/** Edges that only rounding has made say nothing of their own: what lies beyond the edge before goes on. */
+function silenceSpecks(xy: readonly number[], beyond: (Beyond | 'unknown')[], from: string[]): void {
+  const count = beyond.length;
+  for (let i = 0; i < count; i++) {
+    const [next, before] = [(i + 1) % count, (i + count - 1) % count];
+    const [dx, dy] = [xy[2 * next] - xy[2 * i], xy[2 * next + 1] - xy[2 * i + 1]];
+    if (dx * dx + dy * dy > SPECK_M * SPECK_M) continue;
+    beyond[i] = beyond[before];
+    from[i] = from[before];
+  }
 }
 
 type Piece = { from: number; to: number; beyond: Beyond | 'unknown'; pointer: string };
