@@ -1,10 +1,14 @@
-/** The only door to the planner, for Node and the browser. */
+/** The only door to the planner, for Node and the browser. The nouns (`model/`) may be taken directly. */
 export { FORMATS } from './formats/formats.ts';
 export { planSite, STAGE_IDS, type StageId, type Trace } from './plan-site.ts';
 export { loadKernel } from './plane/kernel.ts';
+export { distanceM, lineLengthM, totalAreaM2 } from './plane/measure.ts';
+export { pointInPolygon } from './plane/polygons.ts';
 export { crsConverter } from './projection/crs-converter.ts';
 export { type Crs, crsByEpsg, crsByWkt } from './projection/crs-registry.ts';
+export { type LocalPlaneProjection, localPlaneProjection } from './projection/local-plane.ts';
 export { walkPositions } from './reading/walk-positions.ts';
+export { MAX_CELLS } from './terrain/grid-checks.ts';
 export { readCoverageJson } from './terrain/read-coverage-json.ts';
 export { readElevation } from './terrain/read-elevation.ts';
 export { TerrainError } from './terrain/terrain-error.ts';

@@ -1,6 +1,5 @@
-import type { StageId } from '#geo-core/index.ts';
+import { localPlaneProjection, type StageId } from '#geo-core/index.ts';
 import type { Plan, PlanFeature, PlanFinding } from '#geo-core/model/plan.ts';
-import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import type { Bounds, Drawing, DrawnFeature, DrawnSheet, LonLatPair } from './drawing.ts';
 import { createFigures } from './figures.ts';
 import type { Material, StageOutputs } from './layers/material.ts';

@@ -1,13 +1,9 @@
 import wasmUrl from 'clipper2-wasm/dist/es/clipper2z.wasm?url';
 import { parseSite } from '#api/contract/parse-site.ts';
-import { loadKernel, planSite } from '#geo-core/index.ts';
+import { loadKernel, MAX_CELLS, planSite, readCoverageJson, readElevation, TerrainError } from '#geo-core/index.ts';
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
 import { type Problem, SiteError } from '#geo-core/model/problem.ts';
 import { resolveRules } from '#geo-core/model/resolve-rules.ts';
-import { MAX_CELLS } from '#geo-core/terrain/grid-checks.ts';
-import { readCoverageJson } from '#geo-core/terrain/read-coverage-json.ts';
-import { readElevation } from '#geo-core/terrain/read-elevation.ts';
-import { TerrainError } from '#geo-core/terrain/terrain-error.ts';
 import { drawPlan } from './draw-plan.ts';
 import type { StageOutputs } from './layers/material.ts';
 import type { PlanReply, PlanRequest } from './planner-messages.ts';

@@ -156,4 +156,3 @@ export type Plan = {
   /** What to mind before and while digging, laying and running; local codes and the machine's manual come first. */
   readonly cautions: readonly string[];
 };
-

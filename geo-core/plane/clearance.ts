@@ -7,7 +7,7 @@ import { pointSegmentM } from './segment.ts';
 import { type Place, widestPlace } from './widest-place.ts';
 
 /*
- * Longer than other files: one merge tree, told from its widest places down to its narrowest ways.
+ * Long because it is one algorithm, a merge tree, told from its widest places down to its narrowest ways.
  *
  *   1  circles and links of the ground (clearance-skeleton.ts)
  *   2  links at least `mowWidthM` wide join circles to zones; a zone needs one place that is truly so wide

@@ -22,8 +22,8 @@ export function pointAt(segment: Segment, t: number): readonly [number, number] 
 }
 
 /**
- * The nearest points of two segments that do not cross; either may be a point. Where they run side by side any place is as
- * near as any other: the middle of that stretch is taken.
+ * The nearest points of two segments that do not cross; either may be a point. Where they run side by side every place is as
+ * near as the next: the middle of that stretch is taken.
  */
 export function nearestBetween(p: Segment, q: Segment): Nearest {
   const t0 = parameterOnSegment(p.ax, p.ay, q.ax, q.ay, q.bx, q.by);

@@ -1,4 +1,4 @@
-import { pointInPolygon } from '#geo-core/plane/polygons.ts';
+import { pointInPolygon } from '#geo-core/index.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { extentOf } from './extent.ts';
 import type { Material } from './material.ts';

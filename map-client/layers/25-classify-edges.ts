@@ -1,6 +1,6 @@
+import { lineLengthM } from '#geo-core/index.ts';
 import type { EdgeRing } from '#geo-core/model/plane-plan.ts';
 import type { Polyline } from '#geo-core/model/position.ts';
-import { lineLengthM } from '#geo-core/plane/measure.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import type { Material } from './material.ts';
 import type { KeyEntry, Sheet } from './sheet.ts';

@@ -1,5 +1,5 @@
+import { distanceM, totalAreaM2 } from '#geo-core/index.ts';
 import type { EdgeRing } from '#geo-core/model/plane-plan.ts';
-import { distanceM, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS } from '../faces.ts';
 import { counted } from '../figures.ts';

@@ -1,4 +1,4 @@
-import { lineLengthM } from '#geo-core/plane/measure.ts';
+import { lineLengthM } from '#geo-core/index.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS, SERIF_ITALIC } from '../faces.ts';
 import { counted } from '../figures.ts';

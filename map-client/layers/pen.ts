@@ -1,5 +1,5 @@
+import type { LocalPlaneProjection } from '#geo-core/index.ts';
 import type { PlanePoint, Polygon, Polyline } from '#geo-core/model/position.ts';
-import type { LocalPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import type { DrawnFeature, DrawnProperties, LonLatPair } from '../drawing.ts';
 
 /** Draws metres of the local plane as GeoJSON. */
