@@ -66,7 +66,7 @@ export function planSite(input: SiteInput, rules: Rules, trace: Trace = () => {}
   const zones = stage('40-split-zones', splitZones({ site, lawn, loops }, rules));
   const stations = stage('45-site-station', siteStation({ site, lawn, slope, loops, zones }, rules));
   const route = stage('50-join-route', joinRoute({ site, lawn, loops, stations }, rules));
-  const signal = stage('55-check-signal', checkSignal({ site, loops, route }, rules));
+  const signal = stage('55-check-signal', checkSignal({ site, loops, zones, route }, rules));
   const settingOut = stage('60-set-out', setOut({ route }, rules));
   const takeOff = stage('65-take-off', takeOffQuantities({ site, lawn, loops, route, stations, settingOut }, rules));
   const upkeep = stage('70-plan-upkeep', planUpkeep({ site, lawn, loops, zones, slope }, rules));

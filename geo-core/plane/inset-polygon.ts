@@ -26,7 +26,8 @@ const ON_RIM_M = 0.000_02;
 export function insetPolygon(rings: readonly OffsetRing[], join: ReflexJoin, gridM: number): Polygon[] {
   const edges = edgesOf(rings);
   const reaching = edges.list.filter((edge, i) => edge.offsetM > 0 && reachesPast(edges, i));
-  const crowded = new Set(edges.list.filter((edge, i) => edge.offsetM > 0 && isCrowded(edges, i)));
+  // A band of the least distance may come out on the far side: the edge that bounds that ground takes as much anyway.
+  const crowded = new Set(edges.list.filter((edge, i) => edge.offsetM > edges.leastM && isCrowded(edges, i)));
   let first = 0;
   const contours = rings.map(({ ring, offsetsM }) => {
     const own = edges.list.slice(first, first + ring.length / 2);

@@ -43,7 +43,6 @@ export function joinRoute(input: JoinRouteInput, rules: Rules): Staged<JoinedRou
     findings.push(...joined.findings);
   }
   const routes = driven.map(({ network, station }, index) => walk(network, station, index + 1));
-  findings.push(...routes.flatMap((route) => tooLong(route, rules)));
   return { output: { leads: driven.flatMap(({ network }) => network.leads), routes }, findings };
 }
 
@@ -159,21 +158,4 @@ function cannotJoin({ id, kind, lengthM, ring }: Loop, cause: string): Finding {
     at: { x: ring[0], y: ring[1] },
     subject: id,
   };
-}
-
-function tooLong({ id, lengthM, line }: Route, { loopMaxM }: Rules): Finding[] {
-  if (lengthM <= loopMaxM) return [];
-  return [
-    {
-      code: 'join-route.loop-too-long',
-      severity: 'caution',
-      message: `${id} is ${lengthM.toFixed(1)} m long; one signal unit drives at most ${loopMaxM} m.`,
-      advice: 'Split the lawn between two signal units, or take a machine whose signal unit drives a longer loop.',
-      value: lengthM,
-      limit: loopMaxM,
-      unit: 'm',
-      at: { x: line[0], y: line[1] },
-      subject: id,
-    },
-  ];
 }

@@ -1,7 +1,15 @@
 import { verticalFieldNt } from '#geo-core/field/biot-savart.ts';
 import { listedAreaMm2, resistancePerKmOhm, wireResistanceOhm } from '#geo-core/field/conductor.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
-import type { InsetPolygon, JoinedRoute, LaidLoops, Loop, Route, SignalCheck } from '#geo-core/model/plane-plan.ts';
+import type {
+  InsetPolygon,
+  JoinedRoute,
+  LaidLoops,
+  Loop,
+  Route,
+  SignalCheck,
+  ZonedArea,
+} from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
@@ -11,7 +19,12 @@ import { distanceM, polygonAreaM2, totalAreaM2 } from '#geo-core/plane/measure.t
 import { pointInPolygon, polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
 
-export type CheckSignalInput = { readonly site: PlaneSite; readonly loops: LaidLoops; readonly route: JoinedRoute };
+export type CheckSignalInput = {
+  readonly site: PlaneSite;
+  readonly loops: LaidLoops;
+  readonly zones: ZonedArea;
+  readonly route: JoinedRoute;
+};
 
 /** Field evaluations cost the length of the wire each: at most these many points inside, and one beside each of these many loops. */
 const SPREAD_POINTS = 60;
@@ -26,12 +39,12 @@ const LEAST_WEAK_M2 = 0.01;
  * A field that points down inside the wire (a loop run the wrong way) is a stop. Routes are separate signals: each ground is
  * checked against its own wire.
  */
-export function checkSignal({ site, loops, route }: CheckSignalInput, rules: Rules): Staged<SignalCheck> {
+export function checkSignal({ site, loops, zones, route }: CheckSignalInput, rules: Rules): Staged<SignalCheck> {
   const findings: Finding[] = [];
   const ohmPerKm = conductorOhmPerKm(rules, findings);
   const resistanceOhm = route.routes.map((one) => wireResistanceOhm(ohmPerKm, one.lengthM));
   for (const one of route.routes) if (one.lengthM > rules.loopMaxM) findings.push(loopTooLong(one, rules));
-  const weak = groundOutOfRange(site, loops, rules);
+  const weak = groundOutOfRange(site, loops, zones, rules);
   for (const polygon of weak) findings.push(outOfRange(polygon, loops, rules));
   const samples = sampleField(loops, route);
   const reversed = samples.filter(({ fieldNt }) => fieldNt <= 0);
@@ -60,18 +73,15 @@ function conductorOhmPerKm(rules: Rules, findings: Finding[]): number {
 
 /**
  * Working area farther than the range from every wire: the working area shrunk by the range. Exact, because its rings are the wires
- * that count, and the way from a point inside to any other wire crosses one of them. Leads cancel and do not count.
+ * that count, and the way from a point inside to any other wire crosses one of them. Leads cancel and do not count. Where the
+ * widest circle of every zone is in range, so is all ground.
  */
-function groundOutOfRange(site: PlaneSite, loops: LaidLoops, rules: Rules): Polygon[] {
-  const wide = loops.workingArea.filter((area) => couldHold(area, rules.signalRangeM));
-  if (wide.length === 0) return [];
-  const shrunk = kernel().offset(ringsOf(wide), -rules.signalRangeM, site.gridM);
+function groundOutOfRange(site: PlaneSite, loops: LaidLoops, zones: ZonedArea, rules: Rules): Polygon[] {
+  const wide = new Set(zones.zones.filter((zone) => zone.widestRadiusM > rules.signalRangeM).map((zone) => zone.area));
+  if (wide.size === 0) return [];
+  const rings = ringsOf(loops.workingArea.filter((_, area) => wide.has(area)));
+  const shrunk = kernel().offset(rings, -rules.signalRangeM, site.gridM);
   return polygonsFromRings(shrunk).filter((polygon) => polygonAreaM2(polygon) >= LEAST_WEAK_M2);
-}
-
-/** A cheap no: a circle of radius r needs pi r^2 of ground. */
-function couldHold(area: Polygon, radiusM: number): boolean {
-  return polygonAreaM2(area) > Math.PI * radiusM * radiusM;
 }
 
 type FieldSample = { readonly fieldNt: number; readonly at: PlanePoint; readonly besideWire: boolean };

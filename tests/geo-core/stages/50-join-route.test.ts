@@ -313,12 +313,6 @@ describe('ground that leaves no way', () => {
     expect(findings[0]).toMatchObject({ code: 'join-route.cannot-join', severity: 'stop', subject: 'keep-out-loop-1' });
   });
 
-  test('a route longer than one signal unit drives is a caution with figure and limit', () => {
-    const { findings } = joinRoute(halves([]), { ...rules, loopMaxM: 50 });
-    expect(findings).toHaveLength(1);
-    expect(findings[0]).toMatchObject({ code: 'join-route.loop-too-long', severity: 'caution', limit: 50, unit: 'm' });
-  });
-
   test('nothing in, nothing out', () => {
     const { output, findings } = joinRoute(joinInput({ ground: [], boundaries: [] }), rules);
     expect(output).toEqual({ leads: [], routes: [] });

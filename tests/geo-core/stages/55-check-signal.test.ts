@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest';
-import type { Loop, Route } from '#geo-core/model/plane-plan.ts';
+import type { Loop, Route, Zone } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { pointInPolygon } from '#geo-core/plane/polygons.ts';
+import { splitZones } from '#geo-core/stages/40-split-zones.ts';
 import { type CheckSignalInput, checkSignal } from '#geo-core/stages/55-check-signal.ts';
 import golden from '../../../fixtures/reference/golden.json' with { type: 'json' };
 import { goldenGarden, goldenRules, goldenSite, rectangle, ring, routeOf } from '../../support/golden-garden.ts';
@@ -30,6 +31,20 @@ function square(sideM: number, westM = 0, unit = 1): { loop: Loop; route: Route 
   return { loop, route: { ...routeOf(line, spans), id: `route-${unit}`, signalUnit: unit } };
 }
 
+/** The widest circle of a square touches all four sides. */
+function squareZone({ ring: [westM, southM], lengthM }: Loop, area: number): Zone {
+  const widestRadiusM = lengthM / 8;
+  return {
+    id: `zone-${area + 1}`,
+    polygons: [],
+    areaM2: (lengthM / 4) ** 2,
+    connectivity: 'reachable',
+    area,
+    widestRadiusM,
+    widestAt: { x: westM + widestRadiusM, y: southM + widestRadiusM },
+  };
+}
+
 function inputOf(...squares: { loop: Loop; route: Route }[]): CheckSignalInput {
   return {
     site: goldenSite,
@@ -39,13 +54,18 @@ function inputOf(...squares: { loop: Loop; route: Route }[]): CheckSignalInput {
       bays: [],
       bumped: [],
     },
+    zones: {
+      zones: squares.map(({ loop }, area) => squareZone(loop, area)),
+      passages: [],
+    },
     route: { leads: [], routes: squares.map(({ route }) => route) },
   };
 }
 
 describe('the golden garden', () => {
-  const { loops, route } = goldenGarden();
-  const input: CheckSignalInput = { site: goldenSite, loops, route };
+  const { lawn, loops, route } = goldenGarden();
+  const zones = splitZones({ site: goldenSite, lawn, loops }, goldenRules).output;
+  const input: CheckSignalInput = { site: goldenSite, loops, zones, route };
 
   test('has the published resistance of 0.99484 ohm at 20 degrees, every ground in range and nothing to remark', () => {
     const { output, findings } = checkSignal(input, goldenRules);
