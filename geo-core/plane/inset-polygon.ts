@@ -4,7 +4,7 @@ import type { ReflexJoin } from '#geo-core/model/rules.ts';
 import { ringSegments, segmentIndex } from './box-index.ts';
 import { capsuleRing, insetContour } from './inset-contour.ts';
 import { kernel } from './kernel.ts';
-import { pointInPolygon, polygonsFromRings, ringsOf } from './polygons.ts';
+import { pointInPolygon, polygonsFromRings, reversedRing, ringsOf } from './polygons.ts';
 import { cross, pointSegmentM, segmentSegmentM } from './segment.ts';
 
 /** A ring and the distance of each of its edges (offsetsM[i] from vertex i to i + 1), metres. */
@@ -16,109 +16,163 @@ const BESIDE_M = 0.000_5;
 const ON_RIM_M = 0.000_02;
 
 /**
- * The ground of a polygon (outer ring and holes) that keeps its own distance from every edge, measured inside the polygon.
+ * The ground of a polygon (outer ring and holes) that keeps its own distance from every edge, measured inside the polygon:
+ * one sweep over the raw contours and over what two kinds of edges need besides.
  *
- * One sweep over the raw contours settles all that an edge and its neighbours decide. Two kinds of edges need more: one whose
- * distance reaches past a short neighbour over ground that another edge bounds, and one whose distance is more than the
- * whole ground before it, so that its band would come out on the far side. Those take their whole capsule, as far as its
- * ground hangs together with the edge inside the polygon: nothing is pushed away through ground that is not there.
+ * A larger distance may reach past a short neighbour over ground that another edge bounds: that edge takes its whole capsule.
+ * And a distance may be more than the whole ground before the edge, so that its band would come out on the far side and push
+ * away lawn that owes the edge nothing: that edge takes, instead of its band, the ground of its capsule that hangs together
+ * with it inside the polygon. Where one stretch of outline is all there is in the capsule, all its ground hangs together.
+ * With one distance for all edges neither happens: a band that comes out takes no more than the edges there take themselves.
  */
 export function insetPolygon(rings: readonly OffsetRing[], join: ReflexJoin, gridM: number): Polygon[] {
   const edges = edgesOf(rings);
-  const reaching = edges.list.filter((edge, i) => edge.offsetM > 0 && reachesPast(edges, i));
-  // A band of the least distance may come out on the far side: the edge that bounds that ground takes as much anyway.
-  const crowded = new Set(edges.list.filter((edge, i) => edge.offsetM > edges.leastM && isCrowded(edges, i)));
+  const taken: Ring[] = [];
+  const free = edges.offsetsM.slice();
+  if (edges.mostM > edges.leastM) {
+    const index = segmentIndex(edges.at);
+    for (let i = 0; index !== undefined && i < free.length; i++) {
+      if (free[i] > edges.leastM && edges.lengthsM[i] > 0) takeBesides(edges, i, index, rings, gridM, free, taken);
+    }
+  }
   let first = 0;
-  const contours = rings.map(({ ring, offsetsM }) => {
-    const own = edges.list.slice(first, first + ring.length / 2);
+  const contours = rings.map(({ ring }) => {
+    const own = free.subarray(first, first + ring.length / 2);
     first += ring.length / 2;
-    const free = crowded.size === 0 ? offsetsM : own.map((edge) => (crowded.has(edge) ? 0 : edge.offsetM));
-    return insetContour(ring, free, join);
+    return insetContour(ring, own, join);
   });
-  const inset = kernel().positiveUnion(
-    contours.filter((contour) => contour !== undefined),
-    gridM,
-  );
-  const special = [...new Set([...reaching, ...crowded])];
-  if (inset.length === 0 || special.length === 0) return polygonsFromRings(inset);
-  const outline = rings.map(({ ring }) => ring);
-  const taken = special.flatMap((edge) => capsuleGround(edge, outline, gridM));
-  return polygonsFromRings(kernel().difference(inset, taken, gridM));
+  const known = contours.filter((contour) => contour !== undefined);
+  return polygonsFromRings(kernel().positiveUnion(taken.length === 0 ? known : [...known, ...taken], gridM));
 }
 
-type Edge = {
-  readonly ax: number;
-  readonly ay: number;
-  readonly bx: number;
-  readonly by: number;
-  readonly offsetM: number;
+/** All edges of all rings, in order: ends, lengths, distances, and where the ring of each begins and ends in the list. */
+type Edges = {
+  readonly at: Float64Array;
+  readonly lengthsM: Float64Array;
+  readonly offsetsM: Float64Array;
+  readonly ringOf: Int32Array;
+  readonly firstOf: readonly number[];
+  readonly leastM: number;
+  readonly mostM: number;
 };
-type Edges = { readonly list: readonly Edge[]; readonly index: Flatbush | undefined; readonly leastM: number };
 
 function edgesOf(rings: readonly OffsetRing[]): Edges {
   const at = ringSegments(rings.map(({ ring }) => ring));
-  const list = rings
-    .flatMap(({ offsetsM }) => Array.from(offsetsM))
-    .map((offsetM, i) => ({ ax: at[4 * i], ay: at[4 * i + 1], bx: at[4 * i + 2], by: at[4 * i + 3], offsetM }));
-  const leastM = list.reduce((least, { offsetM }) => Math.min(least, offsetM), Number.POSITIVE_INFINITY);
-  return { list, index: segmentIndex(at), leastM };
-}
-
-/** Whether an edge's distance reaches past another edge, not its neighbour, that asks for less. */
-function reachesPast(edges: Edges, i: number): boolean {
-  const edge = edges.list[i];
-  return anyNear(
-    edges,
-    i,
-    edge.offsetM - edges.leastM,
-    (other) => edge.offsetM > other.offsetM,
-    (other, betweenM) => betweenM < edge.offsetM - other.offsetM,
-  );
-}
-
-/** Whether another edge faces this one across less ground than its distance. */
-function isCrowded(edges: Edges, i: number): boolean {
-  const { ax, ay, bx, by, offsetM } = edges.list[i];
-  const [ex, ey] = [bx - ax, by - ay];
-  const faces = ({ ax: cx, ay: cy, bx: dx, by: dy }: Edge) => {
-    const runsBack = ex * (dx - cx) + ey * (dy - cy) < 0;
-    const isLeft = cross(ax, ay, bx, by, cx, cy) > 0 || cross(ax, ay, bx, by, dx, dy) > 0;
-    return runsBack && isLeft && (cross(cx, cy, dx, dy, ax, ay) > 0 || cross(cx, cy, dx, dy, bx, by) > 0);
-  };
-  return anyNear(edges, i, offsetM, faces, (_, betweenM) => betweenM < offsetM);
-}
-
-/** Whether any edge that shares no end with edge i and is of the kind asked for lies near enough. */
-function anyNear(
-  { list, index }: Edges,
-  i: number,
-  reachM: number,
-  isMeant: (other: Edge) => boolean,
-  isNear: (other: Edge, betweenM: number) => boolean,
-): boolean {
-  const { ax, ay, bx, by } = list[i];
-  if (index === undefined || reachM <= 0 || (ax === bx && ay === by)) return false;
-  const [minX, minY] = [Math.min(ax, bx) - reachM, Math.min(ay, by) - reachM];
-  const [maxX, maxY] = [Math.max(ax, bx) + reachM, Math.max(ay, by) + reachM];
-  return index.collides(minX, minY, maxX, maxY, (j) => {
-    const other = list[j];
-    const isNeighbour = (other.ax === bx && other.ay === by) || (other.bx === ax && other.by === ay);
-    if (j === i || isNeighbour || !isMeant(other)) return false;
-    return isNear(other, segmentSegmentM(ax, ay, bx, by, other.ax, other.ay, other.bx, other.by));
+  const count = at.length / 4;
+  const [lengthsM, offsetsM, ringOf] = [new Float64Array(count), new Float64Array(count), new Int32Array(count)];
+  const firstOf: number[] = [];
+  let [leastM, mostM] = [Number.POSITIVE_INFINITY, 0];
+  let i = 0;
+  rings.forEach((each, r) => {
+    firstOf.push(i);
+    for (let k = 0; k < each.ring.length / 2; k++, i++) {
+      const [dx, dy] = [at[4 * i + 2] - at[4 * i], at[4 * i + 3] - at[4 * i + 1]];
+      lengthsM[i] = Math.sqrt(dx * dx + dy * dy);
+      offsetsM[i] = each.offsetsM[k];
+      ringOf[i] = r;
+      leastM = Math.min(leastM, offsetsM[i]);
+      mostM = Math.max(mostM, offsetsM[i]);
+    }
   });
+  firstOf.push(i);
+  return { at, lengthsM, offsetsM, ringOf, firstOf, leastM, mostM };
 }
 
-/** The ground within an edge's distance that hangs together with the edge inside the outline. */
-function capsuleGround({ ax, ay, bx, by, offsetM }: Edge, outline: readonly Ring[], gridM: number): Ring[] {
-  const length = Math.sqrt((bx - ax) * (bx - ax) + (by - ay) * (by - ay));
-  const aside = Math.min(BESIDE_M, length / 4) / length;
+/** Adds to `taken` (clockwise) what edge i takes besides its band, and drops its band where that would come out on the far side. */
+function takeBesides(
+  edges: Edges,
+  i: number,
+  index: Flatbush,
+  rings: readonly OffsetRing[],
+  gridM: number,
+  free: Float64Array,
+  taken: Ring[],
+): void {
+  const near = edgesWithin(edges, i, index);
+  const reaches = near.some(
+    ({ edge, apartM }) => !areNeighbours(edges, i, edge) && apartM < edges.offsetsM[i] - edges.offsetsM[edge],
+  );
+  const isOneStretch = formOneStretch(edges, i, near);
+  const isCrowded = !isOneStretch && comesOut(edges, i, near);
+  if (!reaches && !isCrowded) return;
+  const [ax, ay, bx, by] = edges.at.subarray(4 * i, 4 * i + 4);
+  const capsule = capsuleRing(ax, ay, bx, by, edges.offsetsM[i]);
+  if (isOneStretch) {
+    taken.push(capsule);
+    return;
+  }
+  const holes = new Set(near.map(({ edge }) => edges.ringOf[edge]));
+  const outline = rings.filter((_, r) => r === 0 || holes.has(r)).map(({ ring }) => ring);
+  for (const ring of connectedGround(edges, i, outline, capsule, gridM)) taken.push(reversedRing(ring));
+  if (isCrowded) free[i] = 0;
+}
+
+type Near = { readonly edge: number; readonly apartM: number };
+
+/** The other edges nearer to edge i than its distance. */
+function edgesWithin({ at, offsetsM }: Edges, i: number, index: Flatbush): Near[] {
+  const reachM = offsetsM[i];
+  const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
+  const found: Near[] = [];
+  const [minX, minY] = [Math.min(ax, bx) - reachM, Math.min(ay, by) - reachM];
+  index.search(minX, minY, Math.max(ax, bx) + reachM, Math.max(ay, by) + reachM, (edge) => {
+    if (edge === i) return false;
+    const apartM = segmentSegmentM(ax, ay, bx, by, at[4 * edge], at[4 * edge + 1], at[4 * edge + 2], at[4 * edge + 3]);
+    if (apartM < reachM) found.push({ edge, apartM });
+    return false;
+  });
+  return found;
+}
+
+function areNeighbours({ ringOf, firstOf }: Edges, i: number, j: number): boolean {
+  if (ringOf[i] !== ringOf[j]) return false;
+  const count = firstOf[ringOf[i] + 1] - firstOf[ringOf[i]];
+  const apart = Math.abs(i - j);
+  return apart === 1 || apart === count - 1;
+}
+
+/** Whether edge i and those near it are one unbroken stretch of one ring. */
+function formOneStretch({ ringOf, firstOf }: Edges, i: number, near: readonly Near[]): boolean {
+  const ring = ringOf[i];
+  if (near.some(({ edge }) => ringOf[edge] !== ring)) return false;
+  const count = firstOf[ring + 1] - firstOf[ring];
+  const among = new Set(near.map(({ edge }) => edge - firstOf[ring]));
+  among.add(i - firstOf[ring]);
+  let starts = 0;
+  for (const edge of among) if (!among.has((edge + count - 1) % count)) starts++;
+  return starts <= 1;
+}
+
+/** Whether the band of edge i crosses an edge that faces it, with lawn of another edge behind that. */
+function comesOut({ at }: Edges, i: number, near: readonly Near[]): boolean {
+  const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
+  let [faces, lawnBehind] = [false, false];
+  for (const { edge } of near) {
+    const [cx, cy, dx, dy] = [at[4 * edge], at[4 * edge + 1], at[4 * edge + 2], at[4 * edge + 3]];
+    if (cross(ax, ay, bx, by, cx, cy) <= 0 && cross(ax, ay, bx, by, dx, dy) <= 0) continue;
+    const runsBack = (bx - ax) * (dx - cx) + (by - ay) * (dy - cy) < 0;
+    if (!runsBack) lawnBehind = true;
+    else if (cross(cx, cy, dx, dy, ax, ay) > 0 || cross(cx, cy, dx, dy, bx, by) > 0) faces = true;
+  }
+  return faces && lawnBehind;
+}
+
+/** The ground of a capsule that hangs together with edge i inside the outline. */
+function connectedGround(
+  { at, lengthsM }: Edges,
+  i: number,
+  outline: readonly Ring[],
+  capsule: Ring,
+  gridM: number,
+): Ring[] {
+  const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
+  const aside = Math.min(BESIDE_M, lengthsM[i] / 4) / lengthsM[i];
   const [x, y] = [(ax + bx) / 2 - (by - ay) * aside, (ay + by) / 2 + (bx - ax) * aside];
-  const ground = polygonsFromRings(kernel().intersection(outline, [capsuleRing(ax, ay, bx, by, offsetM)], gridM));
+  const ground = polygonsFromRings(kernel().intersection(outline, [capsule], gridM));
   const holding = ground.filter((polygon) => pointInPolygon(polygon, x, y));
   // Ground thinner than the step beside the edge: whatever the edge's middle lies on the rim of.
-  const own =
-    holding.length > 0 ? holding : ground.filter((polygon) => hasOnRim(polygon, (ax + bx) / 2, (ay + by) / 2));
-  return ringsOf(own);
+  const isOnRim = (polygon: Polygon) => hasOnRim(polygon, (ax + bx) / 2, (ay + by) / 2);
+  return ringsOf(holding.length > 0 ? holding : ground.filter(isOnRim));
 }
 
 function hasOnRim(polygon: Polygon, x: number, y: number): boolean {
