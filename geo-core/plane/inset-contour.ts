@@ -28,20 +28,10 @@ const SHORTEST_EDGE_M = 1e-7;
  * every engine gives the same bits. Returns undefined for a ring without three distinct vertices.
  */
 export function insetContour(ring: Ring, offsetsM: ArrayLike<number>, join: ReflexJoin): Ring | undefined {
-  const { xs, ys, distances } = withoutShortEdges(ring, offsetsM);
-  const count = xs.length;
-  if (count < 3) return undefined;
+  const chain = chainOf(ring, offsetsM);
+  if (chain.count < 3) return undefined;
   const out: number[] = [];
-  let k = count - 1;
-  let [ex, ey] = direction(xs[k], ys[k], xs[0], ys[0]);
-  for (let i = 0; i < count; i++) {
-    const next = (i + 1) % count;
-    const [fx, fy] = direction(xs[i], ys[i], xs[next], ys[next]);
-    corner(out, { x: xs[i], y: ys[i], ex, ey, fx, fy, before: distances[k], after: distances[i] }, join);
-    ex = fx;
-    ey = fy;
-    k = i;
-  }
+  for (let i = 0; i < chain.count; i++) corner(out, chain, i, join);
   return Float64Array.from(out);
 }
 
@@ -75,6 +65,19 @@ export function capsuleRing(ax: number, ay: number, bx: number, by: number, radi
   return Float64Array.from(out);
 }
 
+/** The half disc beyond the end b of the segment a-b: tangents outside the true arc. Clockwise. */
+export function endCapRing(ax: number, ay: number, bx: number, by: number, radiusM: number): Ring {
+  const [ex, ey] = direction(ax, ay, bx, by);
+  const out: number[] = [bx - ey * radiusM, by + ex * radiusM];
+  cap(out, bx, by, radiusM, [
+    [-ey, ex],
+    [ex, ey],
+    [ey, -ex],
+  ]);
+  out.push(bx + ey * radiusM, by - ex * radiusM);
+  return Float64Array.from(out);
+}
+
 /** South, west, north, east: clockwise. */
 const COMPASS: readonly (readonly [number, number])[] = [
   [0, -1],
@@ -87,6 +90,108 @@ const COMPASS: readonly (readonly [number, number])[] = [
 const STRAIGHT_SINE = 1e-12;
 const SPIKE_SINE = 1e-9;
 
+/**
+ * A ring without edges too short to have a direction, in flat arrays, since this is the innermost loop of planning: vertices;
+ * unit direction, length and distance of the edge that begins there; and what the corner there cuts off the moved lines of the
+ * edges before and after it.
+ */
+type Chain = {
+  readonly count: number;
+  readonly xs: Float64Array;
+  readonly ys: Float64Array;
+  readonly exs: Float64Array;
+  readonly eys: Float64Array;
+  readonly lengthsM: Float64Array;
+  readonly distancesM: Float64Array;
+  readonly cutsBeforeM: Float64Array;
+  readonly cutsAfterM: Float64Array;
+};
+
+function chainOf(ring: Ring, offsetsM: ArrayLike<number>): Chain {
+  const most = ring.length / 2;
+  const [xs, ys, distancesM] = [new Float64Array(most), new Float64Array(most), new Float64Array(most)];
+  const [exs, eys, lengthsM] = [new Float64Array(most), new Float64Array(most), new Float64Array(most)];
+  let count = 0;
+  for (let i = 0; i < ring.length; i += 2) {
+    const next = i + 2 === ring.length ? 0 : i + 2;
+    const dx = ring[next] - ring[i];
+    const dy = ring[next + 1] - ring[i + 1];
+    if (dx * dx + dy * dy < SHORTEST_EDGE_M * SHORTEST_EDGE_M) continue;
+    xs[count] = ring[i];
+    ys[count] = ring[i + 1];
+    distancesM[count++] = offsetsM[i / 2];
+  }
+  for (let i = 0; i < count; i++) {
+    const next = i + 1 === count ? 0 : i + 1;
+    const dx = xs[next] - xs[i];
+    const dy = ys[next] - ys[i];
+    lengthsM[i] = Math.sqrt(dx * dx + dy * dy);
+    exs[i] = dx / lengthsM[i];
+    eys[i] = dy / lengthsM[i];
+  }
+  const chain = { count, xs, ys, exs, eys, lengthsM, distancesM };
+  return { ...chain, ...cutsOf(chain) };
+}
+
+/** Convex corners cut d tan(turn / 2) off both lines, tapers their length off the line nearer to the edge. */
+function cutsOf({ count, exs, eys, distancesM }: Omit<Chain, 'cutsBeforeM' | 'cutsAfterM'>) {
+  const cutsBeforeM = new Float64Array(count);
+  const cutsAfterM = new Float64Array(count);
+  for (let i = 0; i < count; i++) {
+    const k = i === 0 ? count - 1 : i - 1;
+    const before = distancesM[k];
+    const after = distancesM[i];
+    const sine = exs[k] * eys[i] - eys[k] * exs[i];
+    const cosine = exs[k] * exs[i] + eys[k] * eys[i];
+    if (before === after) {
+      if (sine > 0) cutsBeforeM[i] = cutsAfterM[i] = (before * sine) / (1 + cosine);
+    } else if (Math.abs(sine) < STRAIGHT_SINE && cosine > 0) {
+      if (before > after) cutsAfterM[i] = before * Math.SQRT2 - after;
+      else cutsBeforeM[i] = after * Math.SQRT2 - before;
+    }
+  }
+  return { cutsBeforeM, cutsAfterM };
+}
+
+/** Whether the moved line of an edge is long enough for what the corners at both its ends cut off it. */
+function hasRoom({ count, lengthsM, cutsBeforeM, cutsAfterM }: Chain, edge: number): boolean {
+  return cutsAfterM[edge] + cutsBeforeM[edge + 1 === count ? 0 : edge + 1] <= lengthsM[edge];
+}
+
+/** The contour past one corner. Where both moved lines have room for it, the lines simply meet, or taper from one to the other. */
+function corner(out: number[], chain: Chain, i: number, join: ReflexJoin): void {
+  const { count, xs, ys, exs, eys, distancesM } = chain;
+  const k = i === 0 ? count - 1 : i - 1;
+  const x = xs[i];
+  const y = ys[i];
+  const ex = exs[k];
+  const ey = eys[k];
+  const fx = exs[i];
+  const fy = eys[i];
+  const before = distancesM[k];
+  const after = distancesM[i];
+  const sine = ex * fy - ey * fx;
+  const cosine = ex * fx + ey * fy;
+  const isStraight = Math.abs(sine) < STRAIGHT_SINE && cosine > 0;
+  const isSpike = Math.abs(sine) < SPIKE_SINE && cosine < 0;
+  const isConvex = !isSpike && (sine > 0 || isStraight);
+  if (before !== after) {
+    if (isStraight && hasRoom(chain, k) && hasRoom(chain, i)) taper(out, { x, y, ex, ey, fx, fy, before, after });
+    else unequalCorner(out, { x, y, ex, ey, fx, fy, before, after }, cosine, isConvex);
+  } else if (isStraight) {
+    out.push(x - ey * before, y + ex * before);
+  } else if (!isConvex) {
+    const toleranceM = join === 'mitre' ? before * (MITRE_LIMIT - 1) : ARC_TOLERANCE_M;
+    arc(out, x, y, before, -ey, ex, -fy, fx, toleranceM);
+  } else if (hasRoom(chain, k) && hasRoom(chain, i)) {
+    const reach = before / (1 + cosine);
+    out.push(x - (ey + fy) * reach, y + (ex + fx) * reach);
+  } else {
+    out.push(x - ey * before, y + ex * before, x, y, x - fy * after, y + fx * after);
+  }
+}
+
+/** A corner of two different distances: directions e before and f after it. */
 type Corner = {
   readonly x: number;
   readonly y: number;
@@ -98,42 +203,55 @@ type Corner = {
   readonly after: number;
 };
 
-function corner(out: number[], c: Corner, join: ReflexJoin): void {
-  const { x, y, ex, ey, fx, fy, before, after } = c;
-  const turnSine = ex * fy - ey * fx;
-  const turnCosine = ex * fx + ey * fy;
-  const isStraight = Math.abs(turnSine) < STRAIGHT_SINE && turnCosine > 0;
-  const isSpike = Math.abs(turnSine) < SPIKE_SINE && turnCosine < 0;
-  const isConvex = !isSpike && (turnSine > 0 || isStraight);
+/**
+ * Along a straight edge the wire changes line by a taper of 45 degrees, the tangent of the larger distance's end cap.
+ *
+ *      ------.
+ *             \\          before > after
+ *      -------v'\\-------
+ */
+function taper(out: number[], { x, y, ex, ey, fx, fy, before, after }: Corner): void {
+  const wide = Math.max(before, after);
+  const [startM, endM] = [wide * (Math.SQRT2 - 1), wide * Math.SQRT2 - Math.min(before, after)];
+  if (before > after) {
+    out.push(x - ey * before + ex * startM, y + ex * before + ey * startM);
+    out.push(x - fy * after + fx * endM, y + fx * after + fy * endM);
+  } else {
+    out.push(x - ey * before - ex * endM, y + ex * before - ey * endM);
+    out.push(x - fy * after - fx * startM, y + fx * after - fy * startM);
+  }
+}
+
+/** Different distances: the larger one bulges over the smaller band as the end cap of its edge. */
+function unequalCorner(
+  out: number[],
+  { x, y, ex, ey, fx, fy, before, after }: Corner,
+  cosine: number,
+  isConvex: boolean,
+): void {
   out.push(x - ey * before, y + ex * before);
-  if (before === after && isStraight) return;
-  if (before === after) {
-    if (isConvex) out.push(x, y);
-    else arc(out, x, y, before, -ey, ex, -fy, fx, join === 'mitre' ? before * (MITRE_LIMIT - 1) : ARC_TOLERANCE_M);
-  } else if (isConvex && turnCosine <= 0) {
+  if (isConvex && cosine <= 0) {
     out.push(x, y);
   } else if (before > after) {
-    const stops = isConvex
-      ? []
-      : turnCosine >= 0
+    const turned =
+      cosine >= 0
         ? [[ex, ey]]
         : [
             [ex, ey],
             [ey, -ex],
           ];
-    cap(out, x, y, before, [[-ey, ex], ...stops, [fx, fy]]);
+    cap(out, x, y, before, [[-ey, ex], ...(isConvex ? [] : turned), [fx, fy]]);
     out.push(x + fx * before, y + fy * before, x, y);
   } else {
-    const stops = isConvex
-      ? []
-      : turnCosine >= 0
+    const turned =
+      cosine >= 0
         ? [[-fx, -fy]]
         : [
             [fy, -fx],
             [-fx, -fy],
           ];
     out.push(x, y, x - ex * after, y - ey * after);
-    cap(out, x, y, after, [[-ex, -ey], ...stops, [-fy, fx]]);
+    cap(out, x, y, after, [[-ex, -ey], ...(isConvex ? [] : turned), [-fy, fx]]);
   }
   out.push(x - fy * after, y + fx * after);
 }
@@ -171,22 +289,6 @@ function arc(
   const [mx, my] = cosine > 0 ? unit(ux + wx, uy + wy) : unit(uy - wy, wx - ux);
   arc(out, x, y, radiusM, ux, uy, mx, my, toleranceM);
   arc(out, x, y, radiusM, mx, my, wx, wy, toleranceM);
-}
-
-function withoutShortEdges(ring: Ring, offsetsM: ArrayLike<number>) {
-  const xs: number[] = [];
-  const ys: number[] = [];
-  const distances: number[] = [];
-  for (let i = 0; i < ring.length; i += 2) {
-    const next = (i + 2) % ring.length;
-    const dx = ring[next] - ring[i];
-    const dy = ring[next + 1] - ring[i + 1];
-    if (dx * dx + dy * dy < SHORTEST_EDGE_M * SHORTEST_EDGE_M) continue;
-    xs.push(ring[i]);
-    ys.push(ring[i + 1]);
-    distances.push(offsetsM[i / 2]);
-  }
-  return { xs, ys, distances };
 }
 
 function direction(ax: number, ay: number, bx: number, by: number): [number, number] {

@@ -2,7 +2,7 @@ import type Flatbush from 'flatbush';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import type { ReflexJoin } from '#geo-core/model/rules.ts';
 import { ringSegments, segmentIndex } from './box-index.ts';
-import { capsuleRing, insetContour } from './inset-contour.ts';
+import { capsuleRing, endCapRing, insetContour } from './inset-contour.ts';
 import { kernel } from './kernel.ts';
 import { pointInPolygon, polygonsFromRings, reversedRing, ringsOf } from './polygons.ts';
 import { cross, pointSegmentM, segmentSegmentM } from './segment.ts';
@@ -26,14 +26,17 @@ const ON_RIM_M = 0.000_02;
  * With one distance for all edges neither happens: a band that comes out takes no more than the edges there take themselves.
  */
 export function insetPolygon(rings: readonly OffsetRing[], join: ReflexJoin, gridM: number): Polygon[] {
+  if (haveOneDistance(rings))
+    return sweep(
+      rings.map(({ ring, offsetsM }) => insetContour(ring, offsetsM, join)),
+      gridM,
+    );
   const edges = edgesOf(rings);
   const taken: Ring[] = [];
   const free = edges.offsetsM.slice();
-  if (edges.mostM > edges.leastM) {
-    const index = segmentIndex(edges.at);
-    for (let i = 0; index !== undefined && i < free.length; i++) {
-      if (free[i] > edges.leastM && edges.lengthsM[i] > 0) takeBesides(edges, i, index, rings, gridM, free, taken);
-    }
+  const index = segmentIndex(edges.at);
+  for (let i = 0; index !== undefined && i < free.length; i++) {
+    if (free[i] > edges.leastM && edges.lengthsM[i] > 0) takeBesides(edges, i, index, rings, gridM, free, taken);
   }
   let first = 0;
   const contours = rings.map(({ ring }) => {
@@ -41,8 +44,24 @@ export function insetPolygon(rings: readonly OffsetRing[], join: ReflexJoin, gri
     first += ring.length / 2;
     return insetContour(ring, own, join);
   });
-  const known = contours.filter((contour) => contour !== undefined);
-  return polygonsFromRings(kernel().positiveUnion(taken.length === 0 ? known : [...known, ...taken], gridM));
+  return sweep([...contours, ...taken], gridM);
+}
+
+function sweep(contours: readonly (Ring | undefined)[], gridM: number): Polygon[] {
+  return polygonsFromRings(
+    kernel().positiveUnion(
+      contours.filter((contour) => contour !== undefined),
+      gridM,
+    ),
+  );
+}
+
+function haveOneDistance(rings: readonly OffsetRing[]): boolean {
+  const distanceM = rings[0]?.offsetsM[0];
+  return rings.every(({ offsetsM }) => {
+    for (let i = 0; i < offsetsM.length; i++) if (offsetsM[i] !== distanceM) return false;
+    return true;
+  });
 }
 
 /** All edges of all rings, in order: ends, lengths, distances, and where the ring of each begins and ends in the list. */
@@ -53,7 +72,6 @@ type Edges = {
   readonly ringOf: Int32Array;
   readonly firstOf: readonly number[];
   readonly leastM: number;
-  readonly mostM: number;
 };
 
 function edgesOf(rings: readonly OffsetRing[]): Edges {
@@ -61,7 +79,7 @@ function edgesOf(rings: readonly OffsetRing[]): Edges {
   const count = at.length / 4;
   const [lengthsM, offsetsM, ringOf] = [new Float64Array(count), new Float64Array(count), new Int32Array(count)];
   const firstOf: number[] = [];
-  let [leastM, mostM] = [Number.POSITIVE_INFINITY, 0];
+  let leastM = Number.POSITIVE_INFINITY;
   let i = 0;
   rings.forEach((each, r) => {
     firstOf.push(i);
@@ -71,14 +89,16 @@ function edgesOf(rings: readonly OffsetRing[]): Edges {
       offsetsM[i] = each.offsetsM[k];
       ringOf[i] = r;
       leastM = Math.min(leastM, offsetsM[i]);
-      mostM = Math.max(mostM, offsetsM[i]);
     }
   });
   firstOf.push(i);
-  return { at, lengthsM, offsetsM, ringOf, firstOf, leastM, mostM };
+  return { at, lengthsM, offsetsM, ringOf, firstOf, leastM };
 }
 
-/** Adds to `taken` (clockwise) what edge i takes besides its band, and drops its band where that would come out on the far side. */
+/**
+ * Adds to `taken` (clockwise) what edge i takes besides its band, and drops its band where that would come out on the far side.
+ * Only an end whose neighbour keeps a smaller distance can reach: else all that is near the end is near the neighbour too.
+ */
 function takeBesides(
   edges: Edges,
   i: number,
@@ -88,23 +108,40 @@ function takeBesides(
   free: Float64Array,
   taken: Ring[],
 ): void {
+  const { at, offsetsM } = edges;
   const near = edgesWithin(edges, i, index);
-  const reaches = near.some(
-    ({ edge, apartM }) => !areNeighbours(edges, i, edge) && apartM < edges.offsetsM[i] - edges.offsetsM[edge],
+  const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
+  const [reachesBack, reachesOn] = [neighbour(edges, i, -1), neighbour(edges, i, 1)].map(
+    (j) => offsetsM[j] < offsetsM[i],
   );
+  const reaches = (reachesBack || reachesOn) && reachesPast(edges, i, near);
   const isOneStretch = formOneStretch(edges, i, near);
   const isCrowded = !isOneStretch && comesOut(edges, i, near);
   if (!reaches && !isCrowded) return;
-  const [ax, ay, bx, by] = edges.at.subarray(4 * i, 4 * i + 4);
-  const capsule = capsuleRing(ax, ay, bx, by, edges.offsetsM[i]);
   if (isOneStretch) {
-    taken.push(capsule);
+    if (reachesBack) taken.push(endCapRing(bx, by, ax, ay, offsetsM[i]));
+    if (reachesOn) taken.push(endCapRing(ax, ay, bx, by, offsetsM[i]));
     return;
   }
+  const capsule = capsuleRing(ax, ay, bx, by, offsetsM[i]);
   const holes = new Set(near.map(({ edge }) => edges.ringOf[edge]));
   const outline = rings.filter((_, r) => r === 0 || holes.has(r)).map(({ ring }) => ring);
   for (const ring of connectedGround(edges, i, outline, capsule, gridM)) taken.push(reversedRing(ring));
   if (isCrowded) free[i] = 0;
+}
+
+/** Whether a smaller distance is kept by an edge, not a neighbour, that the larger one reaches past. */
+function reachesPast(edges: Edges, i: number, near: readonly Near[]): boolean {
+  const { offsetsM } = edges;
+  const [before, after] = [neighbour(edges, i, -1), neighbour(edges, i, 1)];
+  return near.some(({ edge, apartM }) => edge !== before && edge !== after && apartM < offsetsM[i] - offsetsM[edge]);
+}
+
+/** The edge before (-1) or after (1) on the same ring. */
+function neighbour({ ringOf, firstOf }: Edges, i: number, step: -1 | 1): number {
+  const [first, end] = [firstOf[ringOf[i]], firstOf[ringOf[i] + 1]];
+  const j = i + step;
+  return j < first ? end - 1 : j === end ? first : j;
 }
 
 type Near = { readonly edge: number; readonly apartM: number };
@@ -122,13 +159,6 @@ function edgesWithin({ at, offsetsM }: Edges, i: number, index: Flatbush): Near[
     return false;
   });
   return found;
-}
-
-function areNeighbours({ ringOf, firstOf }: Edges, i: number, j: number): boolean {
-  if (ringOf[i] !== ringOf[j]) return false;
-  const count = firstOf[ringOf[i] + 1] - firstOf[ringOf[i]];
-  const apart = Math.abs(i - j);
-  return apart === 1 || apart === count - 1;
 }
 
 /** Whether edge i and those near it are one unbroken stretch of one ring. */

@@ -233,4 +233,31 @@ describe('offset boundary: closed forms for any simple polygon (A - P d + d² su
     const left = [...output[0].outer].filter((_, i, all) => i % 2 === 1 && all[i - 1] < 10);
     expect(Math.min(...left)).toBeCloseTo(0.7 + 0.35, 5);
   });
+
+  it('changes line along a straight edge by a taper of 45 degrees, tangent to the end cap of the larger distance', () => {
+    const ring = edged(
+      [
+        [0, 0],
+        [20, 0],
+        [40, 0],
+        [40, 12],
+        [0, 12],
+      ],
+      [1, 0.1, 0.2, 0.2, 0.2],
+    );
+    const { output } = inset(ring, round);
+    const corners = Array.from({ length: output[0].outer.length / 2 }, (_, i) => [
+      ...output[0].outer.subarray(2 * i, 2 * i + 2),
+    ]);
+    const expected = [
+      [20 + Math.SQRT2 - 0.1, 0.1],
+      [39.8, 0.1],
+      [39.8, 11.8],
+      [0.2, 11.8],
+      [0.2, 1],
+      [20 + Math.SQRT2 - 1, 1],
+    ];
+    expect(corners).toEqual(expected.map(([x, y]) => [expect.closeTo(x, 5), expect.closeTo(y, 5)]));
+    expect(worstMarginM([ring], [output[0].outer])).toBeGreaterThan(-1e-5);
+  });
 });
