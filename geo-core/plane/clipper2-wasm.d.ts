@@ -7,6 +7,8 @@ declare module 'clipper2-wasm' {
     AddSubject(paths: PathsD): void;
     AddClip(paths: PathsD): void;
     ExecutePath(clipType: unknown, fillRule: unknown, closed: PathsD): boolean;
+    /** Forgets all paths; the engine can be used again. */
+    Clear(): void;
   };
   export type Clipper2 = {
     PathD: new () => PathD;

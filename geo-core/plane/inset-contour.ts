@@ -89,6 +89,8 @@ const COMPASS: readonly (readonly [number, number])[] = [
 /** Turns with a smaller sine count as straight on, or (turning back) as a spike, which is a reflex corner. */
 const STRAIGHT_SINE = 1e-12;
 const SPIKE_SINE = 1e-9;
+/** An arc this near its end has arrived. */
+const ARRIVED_SINE = 1e-6;
 
 /**
  * A ring without edges too short to have a direction, in flat arrays, since this is the innermost loop of planning: vertices;
@@ -267,6 +269,30 @@ function cap(out: number[], x: number, y: number, radiusM: number, directions: r
   }
 }
 
+/** A clockwise turn of constant angle, and how far (in radii) the tangents at its ends meet beyond the arc. */
+type Step = { readonly cosine: number; readonly sine: number; readonly overshoot: number };
+
+/**
+ * Turns of 15, 10, 7.5, 5, 2.5, ... degrees, from square roots and Newton's rule alone (never a sine of the engine's), so that all
+ * engines draw the same arcs: 15 = 60 - 45, 5 = a third of 15 by 3 s - 4 s^3 = sin 15, the others by doubling and halving.
+ */
+const STEPS: readonly Step[] = (() => {
+  const sine15 = (Math.sqrt(3) - 1) / (2 * Math.SQRT2);
+  let sine5 = 0.087;
+  for (let round = 0; round < 8; round++)
+    sine5 -= ((4 * sine5 * sine5 - 3) * sine5 + sine15) / (12 * sine5 * sine5 - 3);
+  const ofSine = (sine: number) => ofCosine(Math.sqrt(1 - sine * sine));
+  const ofCosine = (cosine: number): Step => {
+    const halfCosine = Math.sqrt((1 + cosine) / 2);
+    return { cosine, sine: Math.sqrt((1 - cosine) * (1 + cosine)), overshoot: 1 / halfCosine - 1 };
+  };
+  const halved = (step: Step) => ofCosine(Math.sqrt((1 + step.cosine) / 2));
+  const five = ofSine(sine5);
+  const steps = [ofSine(sine15), ofSine(2 * sine5 * five.cosine), halved(ofSine(sine15)), five];
+  for (let k = 0; k < 6; k++) steps.push(halved(steps[steps.length - 1]));
+  return steps;
+})();
+
 /** Clockwise from direction u to direction w (at most half a turn): the meeting points of tangents, the ends not included. */
 function arc(
   out: number[],
@@ -279,16 +305,23 @@ function arc(
   wy: number,
   toleranceM: number,
 ): void {
-  const cosine = ux * wx + uy * wy;
-  const halfCosine = Math.sqrt(Math.max(0, (1 + cosine) / 2));
-  if (radiusM * (1 - halfCosine) <= toleranceM * halfCosine) {
-    const reach = radiusM / (1 + cosine);
-    out.push(x + (ux + wx) * reach, y + (uy + wy) * reach);
-    return;
+  const whole = ux * wx + uy * wy;
+  const halfCosine = Math.sqrt(Math.max(0, (1 + whole) / 2));
+  let [px, py] = [ux, uy];
+  if (radiusM * (1 - halfCosine) > toleranceM * halfCosine) {
+    const step = STEPS.find(({ overshoot }) => radiusM * overshoot <= toleranceM) ?? STEPS[STEPS.length - 1];
+    const reach = radiusM / (1 + step.cosine);
+    for (;;) {
+      const qx = px * step.cosine + py * step.sine;
+      const qy = py * step.cosine - px * step.sine;
+      if (qx * wy - qy * wx >= -ARRIVED_SINE) break;
+      out.push(x + (px + qx) * reach, y + (py + qy) * reach);
+      px = qx;
+      py = qy;
+    }
   }
-  const [mx, my] = cosine > 0 ? unit(ux + wx, uy + wy) : unit(uy - wy, wx - ux);
-  arc(out, x, y, radiusM, ux, uy, mx, my, toleranceM);
-  arc(out, x, y, radiusM, mx, my, wx, wy, toleranceM);
+  const reach = radiusM / (1 + px * wx + py * wy);
+  out.push(x + (px + wx) * reach, y + (py + wy) * reach);
 }
 
 function direction(ax: number, ay: number, bx: number, by: number): [number, number] {

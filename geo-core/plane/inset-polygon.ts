@@ -111,12 +111,13 @@ function takeBesides(
   const { at, offsetsM } = edges;
   const near = edgesWithin(edges, i, index);
   const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
-  const [reachesBack, reachesOn] = [neighbour(edges, i, -1), neighbour(edges, i, 1)].map(
-    (j) => offsetsM[j] < offsetsM[i],
-  );
+  const reachesBack = offsetsM[neighbour(edges, i, -1)] < offsetsM[i];
+  const reachesOn = offsetsM[neighbour(edges, i, 1)] < offsetsM[i];
   const reaches = (reachesBack || reachesOn) && reachesPast(edges, i, near);
+  const mayComeOut = comesOut(edges, i, near);
+  if (!reaches && !mayComeOut) return;
   const isOneStretch = formOneStretch(edges, i, near);
-  const isCrowded = !isOneStretch && comesOut(edges, i, near);
+  const isCrowded = !isOneStretch && mayComeOut;
   if (!reaches && !isCrowded) return;
   if (isOneStretch) {
     if (reachesBack) taken.push(endCapRing(bx, by, ax, ay, offsetsM[i]));

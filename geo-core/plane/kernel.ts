@@ -3,7 +3,7 @@ import type { Ring } from '#geo-core/model/position.ts';
 
 /**
  * The polygon kernel: clipper2-wasm behind a port of a few functions on flat rings (metres; positive = counter-clockwise).
- * The only file that knows the kernel library. The host loads the bytes once; every WebAssembly object is deleted.
+ * The only file that knows the kernel library. The host loads the bytes once; every WebAssembly object made for a call is deleted.
  * Everything is scaled to integers of gridM metres first, since the kernel's own grid is a power of two; results lie on half of it; output outer rings are counter-clockwise, holes clockwise.
  */
 export type Kernel = {
@@ -34,6 +34,10 @@ export function kernel(): Kernel {
 
 function wrap(clipper: Clipper2): Kernel {
   const { PathD, PathsD, ClipperD, ClipType, FillRule, JoinType, EndType } = clipper;
+
+  // One engine and one solution for all calls: making and deleting handles costs as much as a small sweep.
+  const engine = new ClipperD(0);
+  const solution = new PathsD();
 
   function lift(rings: readonly Ring[], perMetre: number): PathsD {
     const paths = new PathsD();
@@ -77,16 +81,17 @@ function wrap(clipper: Clipper2): Kernel {
   ): Ring[] {
     if (subject.length === 0) return [];
     const perMetre = Math.round(1 / gridM);
-    const engine = new ClipperD(0);
     const subjectPaths = lift(subject, perMetre);
-    const clipPaths = lift(clipRings, perMetre);
-    const solution = new PathsD();
     engine.AddSubject(subjectPaths);
-    engine.AddClip(clipPaths);
+    subjectPaths.delete();
+    if (clipRings.length > 0) {
+      const clipPaths = lift(clipRings, perMetre);
+      engine.AddClip(clipPaths);
+      clipPaths.delete();
+    }
     engine.ExecutePath(type, fill, solution);
-    const rings = lower(solution, perMetre);
-    for (const handle of [engine, subjectPaths, clipPaths, solution]) handle.delete();
-    return rings;
+    engine.Clear();
+    return lower(solution, perMetre);
   }
 
   return {
