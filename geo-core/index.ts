@@ -7,7 +7,7 @@ export { pointInPolygon } from './plane/polygons.ts';
 export { crsConverter } from './projection/crs-converter.ts';
 export { type Crs, crsByEpsg, crsByWkt } from './projection/crs-registry.ts';
 export { type LocalPlaneProjection, localPlaneProjection } from './projection/local-plane.ts';
-export { walkPositions } from './reading/walk-positions.ts';
+export { checkPlaces, type Locate, placeInDegrees } from './reading/check-places.ts';
 export { MAX_CELLS } from './terrain/grid-checks.ts';
 export { readCoverageJson } from './terrain/read-coverage-json.ts';
 export { readElevation } from './terrain/read-elevation.ts';

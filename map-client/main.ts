@@ -121,7 +121,7 @@ async function openGarden(key: string): Promise<void> {
 function attempt(work: Promise<void>, fileName: string): void {
   work.catch((error: unknown) => {
     const message = `It could not be read: ${error instanceof Error ? error.message : String(error)}.`;
-    store.set({ busy: false, problems: { fileName, list: [{ pointer: '', message }] }, marginOpen: true });
+    store.set({ busy: false, problems: { fileName, list: [{ pointer: '', message }], more: 0 }, marginOpen: true });
   });
 }
 
@@ -173,7 +173,8 @@ async function plan(fresh: boolean): Promise<void> {
   const reply = await planner.plan({ ...given, rules: store.get().rules });
   if (reply === undefined) return;
   if (reply.outcome === 'refused') {
-    store.set({ busy: false, problems: { fileName: given.fileName, list: reply.problems }, marginOpen: true });
+    const { problems: list, more } = reply;
+    store.set({ busy: false, problems: { fileName: given.fileName, list, more }, marginOpen: true });
     return;
   }
   store.set({ busy: false, problems: null, drawing: reply.drawing, plannedAt: new Date(), findingIndex: null });

@@ -17,4 +17,9 @@ export type PlanRequest = {
 
 export type PlanReply =
   | { readonly request: number; readonly outcome: 'drawn'; readonly drawing: Drawing }
-  | { readonly request: number; readonly outcome: 'refused'; readonly problems: readonly Problem[] };
+  | {
+      readonly request: number;
+      readonly outcome: 'refused';
+      readonly problems: readonly Problem[];
+      readonly more: number;
+    };

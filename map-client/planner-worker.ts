@@ -3,7 +3,6 @@ import { parseSite } from '#api/contract/parse-site.ts';
 import { loadKernel, MAX_CELLS, planSite, readCoverageJson, readElevation, TerrainError } from '#geo-core/index.ts';
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
 import { type Problem, SiteError } from '#geo-core/model/problem.ts';
-import { resolveRules } from '#geo-core/model/resolve-rules.ts';
 import { drawPlan } from './draw-plan.ts';
 import type { StageOutputs } from './layers/material.ts';
 import type { PlanReply, PlanRequest } from './planner-messages.ts';
@@ -19,23 +18,22 @@ self.onmessage = async ({ data }: MessageEvent<PlanRequest>) => {
 };
 
 async function answer(request: PlanRequest): Promise<PlanReply> {
-  const refused = (problems: readonly Problem[]): PlanReply => ({
+  const refused = (problems: readonly Problem[], more = 0): PlanReply => ({
     request: request.request,
     outcome: 'refused',
     problems,
+    more,
   });
   try {
     await kernelReady;
     const json = readJson(request.text);
     if ('problem' in json) return refused([json.problem]);
-    const parsed = parseSite(json.value);
-    if ('problems' in parsed) return refused(parsed.problems);
-    const resolved = resolveRules(request.rules ?? parsed.rules);
-    if ('problems' in resolved) return refused(resolved.problems);
+    const parsed = parseSite(json.value, { rules: request.rules ?? undefined });
+    if ('problems' in parsed) return refused(parsed.problems, parsed.more);
     const outputs: Record<string, unknown> = {};
     const elevation = await elevationOf(request.elevation, parsed.elevation);
     const site = elevation === undefined ? parsed.site : { ...parsed.site, elevation };
-    const plan = planSite(site, resolved.rules, (stage, value) => {
+    const plan = planSite(site, parsed.rules, (stage, value) => {
       outputs[stage] = value;
     });
     const drawing = drawPlan({
@@ -46,7 +44,7 @@ async function answer(request: PlanRequest): Promise<PlanReply> {
     });
     return { request: request.request, outcome: 'drawn', drawing };
   } catch (error) {
-    if (error instanceof SiteError) return refused(error.problems);
+    if (error instanceof SiteError) return refused(error.problems, error.more);
     if (error instanceof TerrainError)
       return refused([{ pointer: '/elevation', message: `${error.message} ${error.advice}` }]);
     const reason = error instanceof Error ? error.message : String(error);

@@ -24,7 +24,7 @@ export function createPlanner(): Planner {
             worker = start();
           }
           const message = `The planner stopped: ${event.message === '' ? 'its program did not load' : event.message}.`;
-          settle({ request: number, outcome: 'refused', problems: [{ pointer: '', message }] });
+          settle({ request: number, outcome: 'refused', problems: [{ pointer: '', message }], more: 0 });
         };
         const settle = (reply: PlanReply): void => {
           current.removeEventListener('message', onMessage);

@@ -11,7 +11,7 @@ export type State = {
   readonly rules: string | null;
   readonly drawing: Drawing | null;
   readonly plannedAt: Date | null;
-  readonly problems: { readonly fileName: string; readonly list: readonly Problem[] } | null;
+  readonly problems: { readonly fileName: string; readonly list: readonly Problem[]; readonly more: number } | null;
   readonly busy: boolean;
   readonly stepIndex: number;
   readonly inkName: Ink['name'];

@@ -1,8 +1,8 @@
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { parseArgs } from 'node:util';
+import { CRS_REMEDY, parseCrs } from '#api/contract/parse-crs.ts';
 import { makePlan } from '#api/plan/make-plan.ts';
-import { CRS_REMEDY, parseCrs } from '#api/plan/parse-crs.ts';
 import type { ElevationFile, PlanJob, RefusedAnswer } from '#api/plan/plan-job.ts';
 import { readConfig } from '#api/read-config.ts';
 import { readKernelBytes } from '#api/read-kernel-bytes.ts';

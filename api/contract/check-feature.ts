@@ -1,5 +1,7 @@
+import { isObject } from '#geo-core/model/is-object.ts';
 import type { ProblemList } from '#geo-core/model/problem.ts';
-import type { SiteFeatureInput, SiteGeometryInput } from '#geo-core/model/site.ts';
+import { LIST_DEPTHS, type SiteFeatureInput, type SiteGeometryInput } from '#geo-core/model/site.ts';
+import { nounOf } from './noun-of.ts';
 
 export type FeatureTally = { positions: number };
 type Path = readonly (string | number)[];
@@ -7,15 +9,6 @@ type Path = readonly (string | number)[];
 /** RFC 7946 section 3.1.8 asks not to nest collections at all; this bounds the recursion. */
 const COLLECTION_DEPTH_MAX = 8;
 
-/** How many lists lie around a position in `coordinates`. */
-const LIST_DEPTHS: ReadonlyMap<unknown, number> = new Map([
-  ['Point', 0],
-  ['MultiPoint', 1],
-  ['LineString', 1],
-  ['MultiLineString', 2],
-  ['Polygon', 2],
-  ['MultiPolygon', 3],
-]);
 const GEOMETRY_TYPES = [...LIST_DEPTHS.keys(), 'GeometryCollection'].join(', ');
 /** Words for a value found where `depth` lists around positions are wanted. */
 const WANTED = ['a position', 'a list of positions', 'a list of lists of positions', 'a list of polygons'];
@@ -117,19 +110,4 @@ function isGoodPosition(value: unknown): boolean {
 
 function isFiniteNumber(value: unknown): value is number {
   return Number.isFinite(value);
-}
-
-export function isObject(value: unknown): value is Readonly<Record<string, unknown>> {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
-}
-
-/** What a JSON value is, for messages. */
-export function nounOf(value: unknown): string {
-  if (value === undefined) return 'missing';
-  if (value === null) return 'null';
-  if (Array.isArray(value)) return typeof value[0] === 'number' ? 'a list of numbers' : 'a list';
-  if (typeof value === 'number') return Number.isFinite(value) ? `the number ${value}` : 'a number too large to hold';
-  if (typeof value === 'string')
-    return `the text ${JSON.stringify(value.length > 40 ? `${value.slice(0, 40)}…` : value)}`;
-  return typeof value === 'object' ? 'an object' : `${value}`;
 }

@@ -31,7 +31,9 @@ const pricesSchema = z
 
 /** The members of a site beside its features, rules and elevation. */
 export const siteMembersSchema = z.object({
-  id: z.union([z.string().max(200), z.number()]).exactOptional(),
+  id: z
+    .union([z.string().max(200), z.number()], 'an id is text of at most 200 characters, or a number')
+    .exactOptional(),
   name: z.string().max(200).exactOptional(),
   prices: pricesSchema.exactOptional(),
   quiet: quietSchema.exactOptional(),

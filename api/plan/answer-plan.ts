@@ -1,7 +1,7 @@
+import { CRS84_URI, parseCrs } from '#api/contract/parse-crs.ts';
 import { FORMATS } from '#geo-core/index.ts';
 import type { Plan } from '#geo-core/model/plan.ts';
 import { makePlan } from './make-plan.ts';
-import { CRS84_URI, parseCrs } from './parse-crs.ts';
 import { planInCrs } from './plan-in-crs.ts';
 import type { PlanAnswer, PlanJob } from './plan-job.ts';
 import { usSummary } from './us-summary.ts';

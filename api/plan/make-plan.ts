@@ -1,14 +1,14 @@
-import { isObject } from '#api/contract/check-feature.ts';
-import { type ParsedSite, parseSite } from '#api/contract/parse-site.ts';
+import { parseCrs } from '#api/contract/parse-crs.ts';
+import { parseSite, type RefusedSite } from '#api/contract/parse-site.ts';
 import { planSite, type Trace } from '#geo-core/index.ts';
+import type { ElevationGrid } from '#geo-core/model/elevation.ts';
+import { isObject } from '#geo-core/model/is-object.ts';
 import type { Plan } from '#geo-core/model/plan.ts';
 import { ProblemList, SiteError } from '#geo-core/model/problem.ts';
 import type { SiteInput } from '#geo-core/model/site.ts';
-import { CRS_REMEDY, type NamedCrs, parseCrs } from './parse-crs.ts';
 import { type PlanJob, type RefusedAnswer, refusal } from './plan-job.ts';
 import { readGrid } from './read-grid.ts';
 import { readJson } from './read-json.ts';
-import { siteFromCrs } from './site-from-crs.ts';
 
 export type MadePlan = { readonly outcome: 'made'; readonly plan: Plan; readonly units: 'metric' | 'us' };
 
@@ -16,18 +16,12 @@ export type MadePlan = { readonly outcome: 'made'; readonly plan: Plan; readonly
 export async function makePlan(job: PlanJob, trace?: Trace): Promise<MadePlan | RefusedAnswer> {
   const read = readJson(job.site, job.limits.nestingMax);
   if ('detail' in read) return refusal('invalid-json', read.detail);
-  const { json } = read;
-  const asked = job.rules !== undefined && isObject(json) ? { ...json, rules: job.rules } : json;
-  const parsed = parseSite(asked, job.limits);
-  if ('problems' in parsed) {
-    return refusal(parsed.reason, summed(parsed.problems.length + parsed.more), parsed.problems, parsed.more);
-  }
-  const list = new ProblemList();
-  const located = locate(parsed, job.siteCrs, list);
-  if (!list.isEmpty) return refusal('invalid-site', summed(list.problems.length + list.more), list.problems, list.more);
-  const elevation = await readGrid(job, parsed.elevation);
+  const crs = job.siteCrs === undefined ? undefined : parseCrs(job.siteCrs);
+  const parsed = parseSite(read.json, { limits: job.limits, crs, rules: job.rules });
+  const elevation = await readGrid(job, isObject(read.json) ? read.json.elevation : undefined);
+  if ('problems' in parsed) return refusedSite(parsed, elevation);
   if (elevation !== undefined && 'outcome' in elevation) return elevation;
-  const site: SiteInput = elevation === undefined ? located : { ...located, elevation };
+  const site: SiteInput = elevation === undefined ? parsed.site : { ...parsed.site, elevation };
   try {
     return { outcome: 'made', plan: planSite(site, parsed.rules, trace), units: job.units ?? site.units ?? 'metric' };
   } catch (error) {
@@ -36,25 +30,16 @@ export async function makePlan(job: PlanJob, trace?: Trace): Promise<MadePlan | 
   }
 }
 
+/** What is wrong with the site, and with the grid inside it. */
+function refusedSite({ problems, more, reason }: RefusedSite, grid: ElevationGrid | RefusedAnswer | undefined) {
+  const list = new ProblemList(more);
+  const gridProblems = grid !== undefined && 'outcome' in grid ? grid.problems : [];
+  for (const { pointer, message } of [...gridProblems, ...problems]) list.addAt(pointer, message);
+  return refusal(reason, summed(list.problems.length + list.more), list.problems, list.more);
+}
+
 function summed(count: number): string {
   return count === 1
     ? 'one thing about the site must be corrected first'
     : `${count} things about the site must be corrected first`;
-}
-
-/** The site in longitude and latitude, whatever it came in. */
-function locate({ site, crs }: ParsedSite, named: string | undefined, list: ProblemList): SiteInput {
-  const system = named === undefined ? memberCrs(crs, list) : parseCrs(named);
-  if (system === undefined || (system.crs.epsg === 4326 && system.axisOrder === 'east-north')) return site;
-  return siteFromCrs(site, system, list);
-}
-
-/** GeoJSON before RFC 7946 named a system in the member `crs`, coordinates always east first. Many tools still write it. */
-function memberCrs(crs: unknown, list: ProblemList): NamedCrs | undefined {
-  if (crs === undefined) return undefined;
-  const name = isObject(crs) && isObject(crs.properties) ? crs.properties.name : undefined;
-  const system = typeof name === 'string' ? parseCrs(name) : undefined;
-  if (system !== undefined) return { ...system, axisOrder: 'east-north' };
-  list.add(['crs'], `this names no system that is known here: ${CRS_REMEDY}`);
-  return undefined;
 }

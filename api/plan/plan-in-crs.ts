@@ -1,6 +1,6 @@
+import type { NamedCrs } from '#api/contract/parse-crs.ts';
 import { crsConverter } from '#geo-core/index.ts';
 import type { Plan, PlanGeometry } from '#geo-core/model/plan.ts';
-import type { NamedCrs } from './parse-crs.ts';
 
 type Position = readonly [number, number];
 

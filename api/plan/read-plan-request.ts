@@ -1,9 +1,10 @@
+import { CRS_REMEDY, parseCrs } from '#api/contract/parse-crs.ts';
 import { negotiate } from '#api/negotiate.ts';
 import { HttpProblem } from '#api/problems.ts';
 import type { Limits } from '#api/read-config.ts';
 import { FORMATS } from '#geo-core/index.ts';
 import { PLAN_KINDS, type PlanKind } from '#geo-core/model/plan.ts';
-import { CRS_REMEDY, parseCrs } from './parse-crs.ts';
+import { RULE_SETS } from '#geo-core/model/rules.ts';
 import type { ElevationFile, PlanJob } from './plan-job.ts';
 import { readBody } from './read-body.ts';
 
@@ -26,7 +27,7 @@ export async function readPlanRequest(request: Request, limits: Limits): Promise
   const units = readUnits(query.get('units'));
   const siteCrs = readCrs('crs', query.get('crs')) ?? readCrs('Content-Crs', request.headers.get('content-crs'));
   const planCrs = readCrs('Accept-Crs', request.headers.get('accept-crs')) ?? readCrs('crs', query.get('crs'));
-  const rules = query.get('rules');
+  const rules = readRules(query.get('rules'));
   const format = readFormat(query.get('f'), request.headers.get('accept') ?? undefined);
   const body = await readBody(request, limits.bodyBytesMax);
   const sent = mediaType === 'multipart/form-data' ? await readParts(request, body) : { site: body };
@@ -35,7 +36,7 @@ export async function readPlanRequest(request: Request, limits: Limits): Promise
     ...(siteCrs !== undefined && { siteCrs }),
     ...(planCrs !== undefined && { planCrs }),
     ...(include !== undefined && { include }),
-    ...(rules !== null && { rules }),
+    ...(rules !== undefined && { rules }),
     ...(units !== undefined && { units }),
     format,
     limits,
@@ -58,6 +59,12 @@ function readUnits(text: string | null): 'metric' | 'us' | undefined {
   const units = UNITS.find((known) => known === text);
   if (units === undefined) throw wrongParameter(`units="${text.slice(0, 40)}" is not one of ${UNITS.join(', ')}`);
   return units;
+}
+
+function readRules(name: string | null): string | undefined {
+  if (name === null || RULE_SETS.some((set) => set.name === name)) return name ?? undefined;
+  const known = RULE_SETS.map((set) => set.name).join(', ');
+  throw wrongParameter(`rules="${name.slice(0, 40)}" is no rule set; known are ${known}`);
 }
 
 function readCrs(where: string, text: string | null): string | undefined {

@@ -23,7 +23,12 @@ export class SiteError extends Error {
 /** Gathers problems in bounded memory: pointers are written only for those that are kept. */
 export class ProblemList {
   readonly problems: Problem[] = [];
-  more = 0;
+  more: number;
+
+  /** `more`: problems known of before any is added. */
+  constructor(more = 0) {
+    this.more = more;
+  }
 
   add(tokens: readonly (string | number)[], message: string): void {
     if (this.problems.length < PROBLEMS_MAX) this.problems.push({ pointer: pointerOf(tokens), message });

@@ -61,6 +61,16 @@ export type SiteFeatureInput = {
   readonly geometry: SiteGeometryInput | null;
 };
 
+/** How many lists lie around a position in the `coordinates` of a geometry (RFC 7946 section 3.1). */
+export const LIST_DEPTHS: ReadonlyMap<unknown, number> = new Map([
+  ['Point', 0],
+  ['MultiPoint', 1],
+  ['LineString', 1],
+  ['MultiLineString', 2],
+  ['Polygon', 2],
+  ['MultiPolygon', 3],
+]);
+
 export type PositionInput = readonly number[];
 export type SiteGeometryInput =
   | { readonly type: 'Point'; readonly coordinates: PositionInput }

@@ -1,57 +1,42 @@
-import type { PositionInput, SiteGeometryInput } from '#geo-core/model/site.ts';
+import { isObject } from '#geo-core/model/is-object.ts';
+import { LIST_DEPTHS, type PositionInput } from '#geo-core/model/site.ts';
 
 export type PathToken = string | number;
 
+type Visit = (position: PositionInput, path: readonly PathToken[]) => void;
+
 /**
- * Calls `visit` for every position of a geometry, with the path to it (`['geometry', 'coordinates', 0, 7]` for base
- * `['geometry']`). The path is one array that changes from call to call: copy what must last.
+ * Calls `visit` for every position of a GeoJSON geometry, with the path to it (`['geometry', 'coordinates', 0, 7]` for base
+ * `['geometry']`). Nothing is trusted: what is not two numbers at the depth of a position is passed over. The path is one array
+ * that changes from call to call: copy what must last.
  */
-export function walkPositions(
-  geometry: SiteGeometryInput,
-  base: readonly PathToken[],
-  visit: (position: PositionInput, path: readonly PathToken[]) => void,
-): void {
+export function walkPositions(geometry: unknown, base: readonly PathToken[], visit: Visit): void {
+  if (!isObject(geometry)) return;
   if (geometry.type === 'GeometryCollection') {
-    geometry.geometries.forEach((part, index) => {
+    if (!Array.isArray(geometry.geometries)) return;
+    for (const [index, part] of geometry.geometries.entries()) {
       walkPositions(part, [...base, 'geometries', index], visit);
-    });
+    }
     return;
   }
-  const path: PathToken[] = [...base, 'coordinates'];
-  const walkList = (positions: readonly PositionInput[]): void => {
-    const depth = path.length;
-    for (let i = 0; i < positions.length; i++) {
-      path[depth] = i;
-      visit(positions[i], path);
-    }
-    path.length = depth;
-  };
-  const walkLists = (lists: readonly (readonly PositionInput[])[]): void => {
-    const depth = path.length;
-    for (let i = 0; i < lists.length; i++) {
-      path[depth] = i;
-      walkList(lists[i]);
-    }
-    path.length = depth;
-  };
-  switch (geometry.type) {
-    case 'Point':
-      visit(geometry.coordinates, path);
-      break;
-    case 'MultiPoint':
-    case 'LineString':
-      walkList(geometry.coordinates);
-      break;
-    case 'MultiLineString':
-    case 'Polygon':
-      walkLists(geometry.coordinates);
-      break;
-    case 'MultiPolygon':
-      geometry.coordinates.forEach((polygon, index) => {
-        path[path.length] = index;
-        walkLists(polygon);
-        path.length -= 1;
-      });
-      break;
+  const listDepth = LIST_DEPTHS.get(geometry.type);
+  if (listDepth !== undefined) walkLists(geometry.coordinates, listDepth, [...base, 'coordinates'], visit);
+}
+
+function walkLists(value: unknown, listDepth: number, path: PathToken[], visit: Visit): void {
+  if (listDepth === 0) {
+    if (isPosition(value)) visit(value, path);
+    return;
   }
+  if (!Array.isArray(value)) return;
+  const depth = path.length;
+  for (let i = 0; i < value.length; i++) {
+    path[depth] = i;
+    walkLists(value[i], listDepth - 1, path, visit);
+  }
+  path.length = depth;
+}
+
+function isPosition(value: unknown): value is PositionInput {
+  return Array.isArray(value) && typeof value[0] === 'number' && typeof value[1] === 'number';
 }

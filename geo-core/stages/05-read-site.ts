@@ -1,5 +1,5 @@
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
-import { pointerOf } from '#geo-core/model/problem.ts';
+import { ProblemList, pointerOf, SiteError } from '#geo-core/model/problem.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import {
   type FeatureAttributes,
@@ -10,7 +10,7 @@ import {
   type SiteInput,
   type SiteKind,
 } from '#geo-core/model/site.ts';
-import { checkPositions } from '#geo-core/reading/check-positions.ts';
+import { checkPlaces } from '#geo-core/reading/check-places.ts';
 import { mendFindings } from '#geo-core/reading/mend-findings.ts';
 import { readAttributes } from '#geo-core/reading/read-attributes.ts';
 import { readShapes } from '#geo-core/reading/read-shapes.ts';
@@ -24,7 +24,9 @@ type SiteFeature = Site['features'][number];
  * property; everything else about the data is answered, not thrown.
  */
 export function readSite(input: SiteInput, _rules: Rules): Staged<Site> {
-  checkPositions(input.features);
+  const astray = new ProblemList();
+  checkPlaces(input.features, astray);
+  if (!astray.isEmpty) throw new SiteError(astray.problems, astray.more);
   const findings: Finding[] = [];
   const features: SiteFeature[] = [];
   const strangers = new Map<string | undefined, Stranger>();

@@ -50,7 +50,7 @@ export function chooser(state: State, actions: Actions): TemplateResult {
           type="file"
           id="open"
           multiple
-          accept=".geojson,.json,.tif,.tiff,.asc,application/geo+json,application/json"
+          accept=".geojson,.json,.tif,.tiff,.asc,.prj,application/geo+json,application/json"
           @change=${(event: Event) => {
             const input = event.currentTarget as HTMLInputElement;
             actions.openFiles([...(input.files ?? [])]);

@@ -72,7 +72,6 @@ describe('POST /plan', () => {
   it('takes a rule set by parameter instead of the one the site names', async () => {
     const { rules } = await (await plan({ ...garden(), rules: 'default' }, '?rules=two-distance')).json();
     expect(rules.name).toBe('two-distance');
-    expect((await plan(garden(), '?rules=fancy')).status).toBe(422);
   });
 
   it.each([
@@ -119,6 +118,7 @@ describe('POST /plan', () => {
     ['?include=moon', 'working-area, route'],
     ['?include=', 'working-area, route'],
     ['?units=cubits', 'metric, us'],
+    ['?rules=fancy', 'default, two-distance, small-lawn, large-lawn'],
     ['?f=wav', 'geojson'],
     ['?crs=EPSG:1', 'EPSG:<code>'],
     ['?crs=', 'EPSG:<code>'],
@@ -178,6 +178,12 @@ describe('POST /plan in other coordinate systems', () => {
     expect(summary.lawnAreaM2).toBeCloseTo(300, 3);
     const unknown = await plan({ ...garden(), crs: { type: 'name', properties: { name: 'EPSG:1' } } });
     expect([unknown.status, (await unknown.json()).errors[0].pointer]).toEqual([422, '/crs']);
+  });
+
+  it('says so when degrees come as metres', async () => {
+    const answer = await plan(garden(), `?crs=EPSG:${SYSTEM}`);
+    expect(answer.status).toBe(422);
+    expect((await answer.json()).errors[0].detail).toContain('looks like degrees');
   });
 
   it('says how to send metres when they come as degrees', async () => {
@@ -270,6 +276,13 @@ describe('POST /plan with elevation', () => {
     const answer = await parts(entries());
     expect(answer.status).toBe(status);
     expect((await answer.json()).detail.length).toBeGreaterThan(20);
+  });
+
+  it('tells what is wrong with the site and with the grid inside it at once', async () => {
+    const answer = await plan({ ...garden(), elevation: { type: 'Coverage' }, rules: { pegSpacingM: 99 } });
+    expect(answer.status).toBe(422);
+    const pointers = (await answer.json()).errors.map(({ pointer }: { pointer: string }) => pointer);
+    expect(pointers).toEqual(['/elevation', '/rules/pegSpacingM']);
   });
 
   it('points at the inline grid that it cannot read', async () => {

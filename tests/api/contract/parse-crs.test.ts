@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { parseCrs } from '#api/plan/parse-crs.ts';
+import { parseCrs } from '#api/contract/parse-crs.ts';
 
 describe('parse crs', () => {
   it.each([
