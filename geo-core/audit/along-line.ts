@@ -7,7 +7,7 @@ export function alongLine(line: Polyline, x: number, y: number): { alongM: numbe
   let nearest = { alongM: 0, offM: Number.POSITIVE_INFINITY };
   let beforeM = 0;
   for (let i = 0; i + 3 < line.length; i += 2) {
-    const [ax, ay, bx, by] = line.subarray(i, i + 4);
+    const [ax, ay, bx, by] = [line[i], line[i + 1], line[i + 2], line[i + 3]];
     const lengthM = distanceM(ax, ay, bx, by);
     const t = parameterOnSegment(x, y, ax, ay, bx, by);
     const offM = distanceM(x, y, ax + t * (bx - ax), ay + t * (by - ay));

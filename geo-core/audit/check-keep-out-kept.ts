@@ -1,9 +1,9 @@
 import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
-import { deepestStray } from './deepest-stray.ts';
 import type { Evidence } from './evidence.ts';
-import { nearestPlaces } from './nearest-places.ts';
-import { segmentsNear } from './segments.ts';
+import { gapBetweenM, nearestPlaces } from './nearest-places.ts';
+import { seeStrays } from './see-strays.ts';
+import { eachPairNear } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
 /**
@@ -12,23 +12,25 @@ import { worstCase } from './worst-case.ts';
  */
 export function checkKeepOutKept({ wires, keepOutEdges, discs, roundingM }: Evidence): AuditCheck {
   const worst = worstCase('keep-out-kept', 'm', roundingM);
-  const reachM = keepOutEdges.offsetM.reduce((most, each) => Math.max(most, each), 0);
-  for (let i = 0; i < wires.count && keepOutEdges.count > 0; i++) {
-    const { depthM, at } = deepestStray(wires, i, keepOutEdges, 'outside');
-    worst.see(depthM, at);
-    if (wires.of[i] === 'lead') continue;
-    for (const k of segmentsNear(keepOutEdges, wires, i, reachM)) {
+  if (keepOutEdges.count > 0) seeStrays(wires, keepOutEdges, 'outside', worst);
+  const { offsetM } = keepOutEdges;
+  const reachM = offsetM.reduce((most, each) => Math.max(most, each), 0);
+  if (reachM > 0) {
+    eachPairNear(wires, keepOutEdges, reachM, (i, k) => {
+      if (wires.isLead[i] || gapBetweenM(wires, i, keepOutEdges, k) >= offsetM[k]) return;
       const { distanceM, px, py } = nearestPlaces(wires, i, keepOutEdges, k);
-      worst.see(keepOutEdges.offsetM[k] - distanceM, { x: px, y: py });
-    }
+      worst.see(offsetM[k] - distanceM, { x: px, y: py });
+    });
   }
-  for (const { x, y, radiusM, offsetM } of discs) {
-    const reach = radiusM + offsetM;
-    for (const i of wires.boxes?.search(x - reach, y - reach, x + reach, y + reach) ?? []) {
-      if (wires.of[i] === 'lead') continue;
-      const [ax, ay, bx, by] = wires.abXy.subarray(i * 4, i * 4 + 4);
-      worst.see(reach - pointSegmentM(x, y, ax, ay, bx, by), { x: (ax + bx) / 2, y: (ay + by) / 2 });
-    }
+  for (const { x, y, radiusM, offsetM: awayM } of discs) {
+    const reach = radiusM + awayM;
+    wires.grid.some(x, y, x, y, reach, (i) => {
+      if (wires.isLead[i]) return false;
+      const [ax, ay, bx, by] = [4 * i, 4 * i + 1, 4 * i + 2, 4 * i + 3].map((at) => wires.abXy[at]);
+      const shortM = reach - pointSegmentM(x, y, ax, ay, bx, by);
+      if (shortM > 0) worst.see(shortM, { x: (ax + bx) / 2, y: (ay + by) / 2 });
+      return false;
+    });
   }
   return worst.check();
 }

@@ -2,8 +2,8 @@ import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
 import { parameterOnSegment } from '#geo-core/plane/segment.ts';
 import type { Evidence } from './evidence.ts';
 import { isSeen } from './is-seen.ts';
-import { type NearestPlaces, nearestPlaces, placesAt } from './nearest-places.ts';
-import { type Segments, segmentsNear } from './segments.ts';
+import { gapBetweenM, type NearestPlaces, nearestPlaces, placesAt } from './nearest-places.ts';
+import { eachPairNear, type IndexedSegments, type Segments } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
 /** A hidden pair is looked at again from this many places along the wire. */
@@ -17,17 +17,14 @@ const LOOKS = 8;
 export function checkOffsetKept({ wires, lawnEdges, ground, roundingM }: Evidence): AuditCheck {
   const worst = worstCase('offset-kept', 'm', roundingM);
   const reachM = lawnEdges.offsetM.reduce((most, each) => Math.max(most, each), 0);
-  for (let i = 0; i < wires.count; i++) {
-    if (wires.of[i] === 'lead') continue;
-    for (const k of segmentsNear(lawnEdges, wires, i, reachM)) {
-      const offsetM = lawnEdges.offsetM[k];
-      const nearest = nearestPlaces(wires, i, lawnEdges, k);
-      if (nearest.distanceM >= offsetM) continue;
-      const seen =
-        offsetM - nearest.distanceM > roundingM ? nearestSeen(wires, i, lawnEdges, k, ground, nearest) : nearest;
-      if (seen) worst.see(offsetM - seen.distanceM, { x: seen.px, y: seen.py });
-    }
-  }
+  eachPairNear(wires, lawnEdges, reachM, (i, k) => {
+    const offsetM = lawnEdges.offsetM[k];
+    if (wires.isLead[i] || gapBetweenM(wires, i, lawnEdges, k) >= offsetM) return;
+    const nearest = nearestPlaces(wires, i, lawnEdges, k);
+    const seen =
+      offsetM - nearest.distanceM > roundingM ? nearestSeen(wires, i, lawnEdges, k, ground, nearest) : nearest;
+    if (seen) worst.see(offsetM - seen.distanceM, { x: seen.px, y: seen.py });
+  });
   return worst.check();
 }
 
@@ -37,18 +34,17 @@ function nearestSeen(
   i: number,
   edges: Segments,
   k: number,
-  ground: Segments,
+  ground: IndexedSegments,
   nearest: NearestPlaces,
 ): NearestPlaces | undefined {
   if (isSeen(nearest, ground)) return nearest;
+  const [cx, cy, dx, dy] = [4 * k, 4 * k + 1, 4 * k + 2, 4 * k + 3].map((at) => edges.abXy[at]);
   let best: NearestPlaces | undefined;
   for (let look = 0; look <= LOOKS; look++) {
     const s = look / LOOKS;
     const from = placesAt(wires, i, edges, k, s, 0);
-    const [ax, ay, bx, by] = edges.abXy.subarray(k * 4, k * 4 + 4);
-    const t = parameterOnSegment(from.px, from.py, ax, ay, bx, by);
-    const pair = placesAt(wires, i, edges, k, s, t);
-    if (isSeen(pair, ground) && (best === undefined || pair.distanceM < best.distanceM)) best = pair;
+    const pair = placesAt(wires, i, edges, k, s, parameterOnSegment(from.px, from.py, cx, cy, dx, dy));
+    if ((best === undefined || pair.distanceM < best.distanceM) && isSeen(pair, ground)) best = pair;
   }
   return best;
 }

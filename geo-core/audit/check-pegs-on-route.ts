@@ -27,6 +27,7 @@ function placeAtChainage(route: Route | undefined, atM: number): PlanePoint | un
   }
   const stretchM = route.chainageM[high] - route.chainageM[low];
   const share = stretchM === 0 ? 0 : (atM - route.chainageM[low]) / stretchM;
-  const [ax, ay, bx, by] = route.line.subarray(low * 2, low * 2 + 4);
-  return { x: ax + share * (bx - ax), y: ay + share * (by - ay) };
+  const { line } = route;
+  const [ax, ay] = [line[2 * low], line[2 * low + 1]];
+  return { x: ax + share * (line[2 * low + 2] - ax), y: ay + share * (line[2 * low + 3] - ay) };
 }

@@ -1,11 +1,10 @@
 import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
+import type { PlanePoint } from '#geo-core/model/position.ts';
 import type { Evidence } from './evidence.ts';
-import { indexPolygons, type Segments, segmentLengthM, windingAt } from './segments.ts';
+import { placeBeside } from './place-beside.ts';
 import { worstCase } from './worst-case.ts';
 
-/** How far beside a wire the winding number is taken; less on very short segments, so that the place stays in its corner. */
-const BESIDE_M = 0.005;
-const BESIDE_SHARE = 0.05;
+const SIDES = [1, -1] as const;
 
 /**
  * The winding number of the routes is 1 left of every boundary and keep-out wire and 0 right of it, 1 just inside every
@@ -14,40 +13,31 @@ const BESIDE_SHARE = 0.05;
  * and down outside (see the theorem in the field module's tests). Worst is the largest difference.
  */
 export function checkWinding(evidence: Evidence): AuditCheck {
-  const { wires, route, loops, keepOutEdges, ground } = evidence;
+  const { wires, route, area, keepOutEdges, ground } = evidence;
   const worst = worstCase('winding', '1', 0);
   const several = route.routes.length > 1;
-  const expect = (outline: Segments, i: number, sign: 1 | -1, expected: number, unit?: number) => {
-    const place = placeBeside(outline, i, sign);
-    worst.see(Math.abs(windingAt(wires, place.x, place.y) - expected), place);
-    if (several && unit !== undefined) worst.see(Math.abs(windingAt(wires, place.x, place.y, unit) - expected), place);
+  const expect = (place: PlanePoint, expected: number, unit?: number): void => {
+    const off = Math.abs(wires.scan.windingAt(place.x, place.y, unit) - expected);
+    if (off > 0) worst.see(off, place);
   };
   for (let i = 0; i < wires.count; i++) {
-    if (wires.of[i] === 'lead' || segmentLengthM(wires, i) === 0) continue;
-    expect(wires, i, 1, 1, wires.group[i]);
-    expect(wires, i, -1, 0, wires.group[i]);
+    if (wires.isLead[i] || wires.lengthM[i] === 0) continue;
+    for (const side of SIDES) {
+      const place = placeBeside(wires, i, side);
+      expect(place, side === 1 ? 1 : 0);
+      if (several) expect(place, side === 1 ? 1 : 0, wires.group[i]);
+    }
   }
-  const area = indexPolygons(loops.workingArea);
   for (let i = 0; i < area.count; i++) {
-    expect(area, i, 1, 1);
-    expect(area, i, -1, 0);
+    for (const side of SIDES) expect(placeBeside(area, i, side), side === 1 ? 1 : 0);
   }
   for (let i = 0; i < keepOutEdges.count; i++) {
-    const { x, y } = placeBeside(keepOutEdges, i, 1);
-    if (windingAt(keepOutEdges, x, y) > 0) expect(keepOutEdges, i, 1, 0);
+    const place = placeBeside(keepOutEdges, i, 1);
+    if (keepOutEdges.scan.windingAt(place.x, place.y) > 0) expect(place, 0);
   }
   for (let i = 0; i < ground.count; i++) {
-    const { x, y } = placeBeside(ground, i, -1);
-    if (windingAt(ground, x, y) === 0) expect(ground, i, -1, 0);
+    const place = placeBeside(ground, i, -1);
+    if (ground.scan.windingAt(place.x, place.y) === 0) expect(place, 0);
   }
   return worst.check();
-}
-
-/** A place beside the middle of a segment: to its left (1) or right (-1). */
-function placeBeside(outline: Segments, i: number, sign: 1 | -1): { x: number; y: number } {
-  const [ax, ay, bx, by] = outline.abXy.subarray(i * 4, i * 4 + 4);
-  const lengthM = segmentLengthM(outline, i);
-  if (lengthM === 0) return { x: ax, y: ay };
-  const beside = (sign * Math.min(BESIDE_M, lengthM * BESIDE_SHARE)) / lengthM;
-  return { x: (ax + bx) / 2 - (by - ay) * beside, y: (ay + by) / 2 + (bx - ax) * beside };
 }

@@ -1,8 +1,8 @@
 import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
 import type { Evidence, Wires } from './evidence.ts';
 import { isSeen } from './is-seen.ts';
-import { type NearestPlaces, nearestPlaces, placesAt } from './nearest-places.ts';
-import { segmentLengthM, segmentsNear } from './segments.ts';
+import { gapBetweenM, type NearestPlaces, nearestPlaces, placesAt } from './nearest-places.ts';
+import { eachPairNear } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
 const LIMIT_M = 1e-3;
@@ -17,18 +17,23 @@ const CORNER_GAPS = 2.1;
 export function checkWiresApart({ wires, rules }: Evidence): AuditCheck {
   const worst = worstCase('wires-apart', 'm', LIMIT_M);
   const gapM = rules.wireGapM;
-  const isLead = (k: number) => wires.of[k] === 'lead';
-  for (let i = 0; i < wires.count; i++) {
-    if (isLead(i)) continue;
-    for (const j of segmentsNear(wires, wires, i, gapM)) {
-      if (j <= i || isLead(j)) continue;
-      const pair = nearestApart(wires, i, j, CORNER_GAPS * gapM);
-      if (pair === undefined || gapM - pair.distanceM <= LIMIT_M) continue;
-      if (!isSeen(pair, wires, isLead)) continue;
-      worst.see(gapM - pair.distanceM, { x: (pair.px + pair.qx) / 2, y: (pair.py + pair.qy) / 2 });
-    }
-  }
+  const { isLead } = wires;
+  eachPairNear(wires, wires, gapM, (i, j) => {
+    if (j <= i || isLead[i] || isLead[j] || isOneCorner(wires, i, j, CORNER_GAPS * gapM)) return;
+    if (gapBetweenM(wires, i, wires, j) >= gapM - LIMIT_M) return;
+    const pair = nearestApart(wires, i, j, CORNER_GAPS * gapM);
+    if (pair === undefined || gapM - pair.distanceM <= LIMIT_M || !isSeen(pair, wires, isLead)) return;
+    worst.see(gapM - pair.distanceM, { x: (pair.px + pair.qx) / 2, y: (pair.py + pair.qy) / 2 });
+  });
   return worst.check();
+}
+
+/** Whether two segments of one loop lie less than `cornerM` apart along it everywhere, or the loop is no longer than two corners. */
+function isOneCorner({ owner, ownerLengthM, alongM, lengthM }: Wires, i: number, j: number, cornerM: number): boolean {
+  if (owner[i] !== owner[j]) return false;
+  const roundM = ownerLengthM[owner[i]];
+  const startsM = alongM[j] - alongM[i];
+  return startsM + lengthM[j] < cornerM || startsM - lengthM[i] > roundM - cornerM || roundM < 2 * cornerM;
 }
 
 /**
@@ -39,19 +44,16 @@ export function checkWiresApart({ wires, rules }: Evidence): AuditCheck {
 function nearestApart(wires: Wires, i: number, j: number, cornerM: number): NearestPlaces | undefined {
   if (wires.owner[i] !== wires.owner[j]) return nearestPlaces(wires, i, wires, j);
   const lengthM = wires.ownerLengthM[wires.owner[i]];
-  const [li, lj] = [segmentLengthM(wires, i), segmentLengthM(wires, j)];
   const startsM = wires.alongM[j] - wires.alongM[i];
-  const [leastM, mostM] = [startsM - li, startsM + lj];
-  if (mostM < cornerM || leastM > lengthM - cornerM || lengthM < 2 * cornerM) return undefined;
   const free = nearestPlaces(wires, i, wires, j);
-  const apartM = startsM + free.t * lj - free.s * li;
+  const apartM = startsM + free.t * wires.lengthM[j] - free.s * wires.lengthM[i];
   if (apartM >= cornerM && apartM <= lengthM - cornerM) return free;
   return nearestAtM(wires, i, j, (apartM < cornerM ? cornerM : lengthM - cornerM) - startsM);
 }
 
 /** Nearest places with t * |j| - s * |i| = shiftM; undefined where the segments hold none. */
 function nearestAtM(wires: Wires, i: number, j: number, shiftM: number): NearestPlaces | undefined {
-  const [li, lj] = [segmentLengthM(wires, i), segmentLengthM(wires, j)];
+  const [li, lj] = [wires.lengthM[i], wires.lengthM[j]];
   const [lowM, highM] = [Math.max(0, -shiftM), Math.min(li, lj - shiftM)];
   if (!(lowM <= highM)) return undefined;
   const at = (alongM: number) => placesAt(wires, i, wires, j, alongM / li, (alongM + shiftM) / lj);

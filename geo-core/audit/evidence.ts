@@ -6,12 +6,11 @@ import type {
   LaidLoops,
   SettingOut,
   SitedStations,
-  Span,
   TakeOff,
 } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
-import { indexPolygons, indexSegments, type Segments, segmentLengthM } from './segments.ts';
+import { type IndexedSegments, indexed, outlinesOf, segmentsOf } from './segments.ts';
 
 export type AuditInput = {
   readonly site: PlaneSite;
@@ -25,15 +24,17 @@ export type AuditInput = {
 };
 
 /** Every segment of every route, in walking order; `group` is the index of its route. */
-export type Wires = Segments & {
-  /** What each segment belongs to; a segment that no span claims counts as boundary. */
-  readonly of: readonly Span['of'][];
+export type Wires = IndexedSegments & {
+  /** 1 for the segments of leads; a segment that no span claims counts as boundary. */
+  readonly isLead: Uint8Array;
   /** Number of the loop or lead each segment belongs to: equal ids, equal numbers. */
   readonly owner: Int32Array;
   /** Metres walked on the same loop or lead before the segment begins. */
   readonly alongM: Float64Array;
   /** By owner: metres walked in all. */
   readonly ownerLengthM: readonly number[];
+  /** By route: its first segment; one more entry for where the last one ends. */
+  readonly firstOf: readonly number[];
 };
 
 /** What the checks look at: the plan as handed over, and indexes made of nothing else. */
@@ -42,11 +43,13 @@ export type Evidence = AuditInput & {
   /** What rounding to the grid of the site may move a wire by, metres. */
   readonly roundingM: number;
   readonly wires: Wires;
-  readonly ground: Segments;
+  readonly ground: IndexedSegments;
+  /** Outlines of the working area. */
+  readonly area: IndexedSegments;
   /** Lawn edges, each with the distance its wire must keep. */
-  readonly lawnEdges: Segments & { readonly offsetM: Float64Array };
+  readonly lawnEdges: IndexedSegments & { readonly offsetM: Float64Array };
   /** Outlines of every keep-out that gets wire, with the distance to keep; 0 where it is round and measured as such. */
-  readonly keepOutEdges: Segments & { readonly offsetM: Float64Array };
+  readonly keepOutEdges: IndexedSegments & { readonly offsetM: Float64Array };
   /** Round keep-outs that get wire. */
   readonly discs: readonly {
     readonly x: number;
@@ -54,20 +57,18 @@ export type Evidence = AuditInput & {
     readonly radiusM: number;
     readonly offsetM: number;
   }[];
-  readonly noWire: Segments;
+  readonly noWire: IndexedSegments;
 };
 
 export function gatherEvidence(input: AuditInput, rules: Rules): Evidence {
   const rings = input.edges.flatMap((polygon) => [polygon.outer, ...polygon.holes]);
-  const lawnEdges = indexSegments(
+  const lawnEdges = segmentsOf(
     rings.map((ring) => ring.ring),
     true,
   );
   const keepOuts = input.lawn.keepOuts.filter((keepOut) => !input.loops.bumped.includes(keepOut.id));
-  const keepOutRings = keepOuts.flatMap((keepOut) =>
-    keepOut.polygons.flatMap((polygon) => [polygon.outer, ...polygon.holes].map((ring) => ({ ring, keepOut }))),
-  );
-  const keepOutEdges = indexSegments(
+  const keepOutRings = keepOuts.flatMap((keepOut) => outlinesOf(keepOut.polygons).map((ring) => ({ ring, keepOut })));
+  const keepOutEdges = segmentsOf(
     keepOutRings.map(({ ring }) => ring),
     true,
   );
@@ -76,14 +77,15 @@ export function gatherEvidence(input: AuditInput, rules: Rules): Evidence {
     rules,
     roundingM: Math.max(1e-4, 2 * input.site.gridM),
     wires: gatherWires(input.route),
-    ground: indexPolygons(input.lawn.ground),
-    lawnEdges: { ...lawnEdges, offsetM: Float64Array.from(rings.flatMap((ring) => [...ring.offsetsM])) },
+    ground: indexed(segmentsOf(outlinesOf(input.lawn.ground), true)),
+    area: indexed(segmentsOf(outlinesOf(input.loops.workingArea), true)),
+    lawnEdges: { ...indexed(lawnEdges), offsetM: joined(rings.map((ring) => ring.offsetsM)) },
     keepOutEdges: {
-      ...keepOutEdges,
+      ...indexed(keepOutEdges),
       offsetM: Float64Array.from(keepOutEdges.group, (ring) => straightOffsetM(keepOutRings[ring].keepOut)),
     },
     discs: keepOuts.flatMap(({ discs, offsetM }) => discs.map((disc) => ({ ...disc, offsetM }))),
-    noWire: indexPolygons(input.lawn.noWire),
+    noWire: indexed(segmentsOf(outlinesOf(input.lawn.noWire), true)),
   };
 }
 
@@ -91,29 +93,42 @@ function straightOffsetM({ discs, offsetM }: KeepOut): number {
   return discs.length > 0 ? 0 : offsetM;
 }
 
+function joined(lists: readonly Float64Array[]): Float64Array {
+  const all = new Float64Array(lists.reduce((sum, list) => sum + list.length, 0));
+  let at = 0;
+  for (const list of lists) {
+    all.set(list, at);
+    at += list.length;
+  }
+  return all;
+}
+
 function gatherWires({ routes }: JoinedRoute): Wires {
-  const segments = indexSegments(
+  const segments = segmentsOf(
     routes.map((route) => route.line),
     false,
   );
-  const of: Span['of'][] = new Array<Span['of']>(segments.count).fill('boundary');
-  const owner = new Int32Array(segments.count);
-  const alongM = new Float64Array(segments.count);
+  const { count, lengthM } = segments;
+  const isLead = new Uint8Array(count);
+  const owner = new Int32Array(count);
+  const alongM = new Float64Array(count);
   const ownerLengthM = [0];
+  const firstOf = [0];
   const numbers = new Map<string, number>();
-  let first = 0;
-  for (const route of routes) {
-    for (const span of route.spans) {
+  for (const { line, spans } of routes) {
+    const first = firstOf[firstOf.length - 1];
+    const end = first + Math.max(0, line.length / 2 - 1);
+    firstOf.push(end);
+    for (const span of spans) {
       const number = numbers.get(span.id) ?? ownerLengthM.push(0) - 1;
       numbers.set(span.id, number);
-      for (let k = first + span.firstVertex; k < Math.min(first + span.lastVertex, segments.count); k++) {
-        of[k] = span.of;
+      for (let k = first + span.firstVertex; k < Math.min(first + span.lastVertex, count); k++) {
+        isLead[k] = span.of === 'lead' ? 1 : 0;
         owner[k] = number;
         alongM[k] = ownerLengthM[number];
-        ownerLengthM[number] += segmentLengthM(segments, k);
+        ownerLengthM[number] += lengthM[k];
       }
     }
-    first += Math.max(0, route.line.length / 2 - 1);
   }
-  return { ...segments, of, owner, alongM, ownerLengthM };
+  return { ...indexed(segments), isLead, owner, alongM, ownerLengthM, firstOf };
 }

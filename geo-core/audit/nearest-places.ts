@@ -1,4 +1,4 @@
-import { parameterOnSegment, segmentsCross } from '#geo-core/plane/segment.ts';
+import { parameterOnSegment, segmentSegmentM, segmentsCross } from '#geo-core/plane/segment.ts';
 import type { Segments } from './segments.ts';
 
 /** Where two segments come nearest: shares s and t (0 to 1) along the first and the second, the places, their distance. */
@@ -12,9 +12,16 @@ export type NearestPlaces = {
   readonly distanceM: number;
 };
 
+/** Distance between two segments, metres; 0 where they cross. */
+export function gapBetweenM({ abXy: a }: Segments, i: number, { abXy: b }: Segments, j: number): number {
+  const [p, q] = [4 * i, 4 * j];
+  return segmentSegmentM(a[p], a[p + 1], a[p + 2], a[p + 3], b[q], b[q + 1], b[q + 2], b[q + 3]);
+}
+
 export function nearestPlaces(first: Segments, i: number, second: Segments, j: number): NearestPlaces {
-  const [ax, ay, bx, by] = first.abXy.subarray(i * 4, i * 4 + 4);
-  const [cx, cy, dx, dy] = second.abXy.subarray(j * 4, j * 4 + 4);
+  const [a, p, b, q] = [first.abXy, 4 * i, second.abXy, 4 * j];
+  const [ax, ay, bx, by] = [a[p], a[p + 1], a[p + 2], a[p + 3]];
+  const [cx, cy, dx, dy] = [b[q], b[q + 1], b[q + 2], b[q + 3]];
   if (segmentsCross(ax, ay, bx, by, cx, cy, dx, dy)) {
     const [ux, uy, vx, vy] = [bx - ax, by - ay, dx - cx, dy - cy];
     const area = ux * vy - uy * vx;
@@ -27,15 +34,15 @@ export function nearestPlaces(first: Segments, i: number, second: Segments, j: n
       ((cx - ax) * uy - (cy - ay) * ux) / area,
     );
   }
-  const atEnds: readonly (readonly [number, number])[] = [
-    [0, parameterOnSegment(ax, ay, cx, cy, dx, dy)],
-    [1, parameterOnSegment(bx, by, cx, cy, dx, dy)],
-    [parameterOnSegment(cx, cy, ax, ay, bx, by), 0],
-    [parameterOnSegment(dx, dy, ax, ay, bx, by), 1],
-  ];
-  return atEnds
-    .map(([s, t]) => placesAt(first, i, second, j, s, t))
-    .reduce((best, each) => (each.distanceM < best.distanceM ? each : best));
+  let best = placesAt(first, i, second, j, 0, parameterOnSegment(ax, ay, cx, cy, dx, dy));
+  const nearer = (s: number, t: number): void => {
+    const other = placesAt(first, i, second, j, s, t);
+    if (other.distanceM < best.distanceM) best = other;
+  };
+  nearer(1, parameterOnSegment(bx, by, cx, cy, dx, dy));
+  nearer(parameterOnSegment(cx, cy, ax, ay, bx, by), 0);
+  nearer(parameterOnSegment(dx, dy, ax, ay, bx, by), 1);
+  return best;
 }
 
 /** The places at given shares of two segments. */

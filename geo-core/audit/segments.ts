@@ -1,100 +1,90 @@
-import Flatbush from 'flatbush';
 import type { Polygon, Polyline, Ring } from '#geo-core/model/position.ts';
-import { cross, pointSegmentM } from '#geo-core/plane/segment.ts';
+import { pointSegmentM } from '#geo-core/plane/segment.ts';
+import { type ScanLines, scanLines } from './scan-lines.ts';
+import { type SegmentGrid, segmentGrid } from './segment-grid.ts';
 
-/** Directed segments a -> b in metres, four numbers each (ax, ay, bx, by), with a box index; `group` says whose each one is. */
+/** Directed segments a -> b in metres, four numbers each (ax, ay, bx, by); `group` says whose each one is. */
 export type Segments = {
   readonly count: number;
   readonly abXy: Float64Array;
+  readonly lengthM: Float64Array;
   readonly group: Int32Array;
-  readonly boxes: Flatbush | undefined;
 };
 
-/** Closed rings (not repeated at the end) and open lines as one indexed set; `group` counts lines in the order given. */
-export function indexSegments(lines: readonly (Ring | Polyline)[], closed: boolean): Segments {
+/** Segments that can be asked which of them lie near and how often they wind around a place. */
+export type IndexedSegments = Segments & { readonly grid: SegmentGrid; readonly scan: ScanLines };
+
+/** Closed rings (not repeated at the end) and open lines as one set; `group` counts lines in the order given. */
+export function segmentsOf(lines: readonly (Ring | Polyline)[], closed: boolean): Segments {
   let count = 0;
   for (const line of lines) count += Math.max(0, line.length / 2 - (closed ? 0 : 1));
   const abXy = new Float64Array(count * 4);
+  const lengthM = new Float64Array(count);
   const group = new Int32Array(count);
-  const boxes = count > 0 ? new Flatbush(count) : undefined;
   let k = 0;
-  lines.forEach((line, lineIndex) => {
+  for (let lineIndex = 0; lineIndex < lines.length; lineIndex++) {
+    const line = lines[lineIndex];
     const last = closed ? line.length : line.length - 2;
     for (let i = 0; i < last; i += 2, k++) {
-      const j = (i + 2) % line.length;
-      abXy.set([line[i], line[i + 1], line[j], line[j + 1]], k * 4);
+      const j = i + 2 === line.length ? 0 : i + 2;
+      const [dx, dy] = [line[j] - line[i], line[j + 1] - line[i + 1]];
+      abXy[4 * k] = line[i];
+      abXy[4 * k + 1] = line[i + 1];
+      abXy[4 * k + 2] = line[j];
+      abXy[4 * k + 3] = line[j + 1];
+      lengthM[k] = Math.sqrt(dx * dx + dy * dy);
       group[k] = lineIndex;
-      boxes?.add(
-        Math.min(line[i], line[j]),
-        Math.min(line[i + 1], line[j + 1]),
-        Math.max(line[i], line[j]),
-        Math.max(line[i + 1], line[j + 1]),
-      );
     }
-  });
-  boxes?.finish();
-  return { count, abXy, group, boxes };
+  }
+  return { count, abXy, lengthM, group };
 }
 
-/** Every ring of the polygons, outer before holes. */
-export function indexPolygons(polygons: readonly Polygon[]): Segments {
-  return indexSegments(
-    polygons.flatMap((polygon) => [polygon.outer, ...polygon.holes]),
-    true,
-  );
+export function indexed(segments: Segments): IndexedSegments {
+  const { abXy, group, count } = segments;
+  return { ...segments, grid: segmentGrid(abXy, count), scan: scanLines(abXy, group, count) };
 }
 
-/** Indices of the segments of `others` whose box comes within `reachM` of segment `i` of `segments`. */
-export function segmentsNear(others: Segments, segments: Segments, i: number, reachM: number): readonly number[] {
-  if (others.boxes === undefined) return [];
-  const ax = segments.abXy[i * 4];
-  const ay = segments.abXy[i * 4 + 1];
-  const bx = segments.abXy[i * 4 + 2];
-  const by = segments.abXy[i * 4 + 3];
-  return others.boxes.search(
-    Math.min(ax, bx) - reachM,
-    Math.min(ay, by) - reachM,
-    Math.max(ax, bx) + reachM,
-    Math.max(ay, by) + reachM,
-  );
+/** Every ring of polygons, outer before holes. */
+export function outlinesOf(polygons: readonly Polygon[]): Ring[] {
+  return polygons.flatMap((polygon) => [polygon.outer, ...polygon.holes]);
 }
 
 /**
- * Winding number of the segments (taken as closed lines) around a point: upward crossings of the ray to the east count +1,
- * downward ones -1 (Sunday's rule, after Hormann and Agathos, Comput. Geom. 20 (2001); from memory). The side test always
- * runs from the lower to the upper end, so two walks over the same line cancel to the last bit.
+ * Calls `visit` for every segment i of `segments` and every k of `others` that may come within `reachM` of it: a superset,
+ * without those whose middles are too far apart for their lengths.
  */
-export function windingAt(segments: Segments, x: number, y: number, group?: number): number {
-  if (segments.boxes === undefined) return 0;
-  let winding = 0;
-  for (const k of segments.boxes.search(x, y, Number.POSITIVE_INFINITY, y)) {
-    if (group !== undefined && segments.group[k] !== group) continue;
-    const ax = segments.abXy[k * 4];
-    const ay = segments.abXy[k * 4 + 1];
-    const bx = segments.abXy[k * 4 + 2];
-    const by = segments.abXy[k * 4 + 3];
-    if (ay <= y && by > y && cross(ax, ay, bx, by, x, y) > 0) winding++;
-    else if (by <= y && ay > y && cross(bx, by, ax, ay, x, y) > 0) winding--;
+export function eachPairNear(
+  segments: Segments,
+  others: IndexedSegments,
+  reachM: number,
+  visit: (i: number, k: number) => void,
+): void {
+  const { abXy: a, lengthM: aM } = segments;
+  const { abXy: b, lengthM: bM } = others;
+  let i = 0;
+  const sieve = (k: number): boolean => {
+    const dx = (a[4 * i] + a[4 * i + 2] - b[4 * k] - b[4 * k + 2]) / 2;
+    const dy = (a[4 * i + 1] + a[4 * i + 3] - b[4 * k + 1] - b[4 * k + 3]) / 2;
+    const farM = reachM + (aM[i] + bM[k]) / 2 + 1e-6;
+    if (dx * dx + dy * dy <= farM * farM) visit(i, k);
+    return false;
+  };
+  for (; i < segments.count; i++) {
+    others.grid.some(a[4 * i], a[4 * i + 1], a[4 * i + 2], a[4 * i + 3], reachM, sieve);
   }
-  return winding;
 }
 
 /** Distance from a point to the nearest of the segments, metres; infinite where there is none. */
-export function distanceToSegmentsM({ boxes, abXy }: Segments, x: number, y: number): number {
-  if (boxes === undefined) return Number.POSITIVE_INFINITY;
-  const widestM = Math.abs(x) + Math.abs(y) + boxes.maxX - boxes.minX + boxes.maxY - boxes.minY;
+export function distanceToSegmentsM({ abXy, grid, count }: IndexedSegments, x: number, y: number): number {
+  if (count === 0) return Number.POSITIVE_INFINITY;
   for (let reachM = 0.01; ; reachM *= 8) {
     let nearestM = Number.POSITIVE_INFINITY;
-    for (const k of boxes.search(x - reachM, y - reachM, x + reachM, y + reachM)) {
-      const [ax, ay, bx, by] = abXy.subarray(k * 4, k * 4 + 4);
-      nearestM = Math.min(nearestM, pointSegmentM(x, y, ax, ay, bx, by));
-    }
-    if (nearestM <= reachM || !(reachM < 8 * widestM)) return nearestM;
+    const visit = (k: number): boolean => {
+      const at = 4 * k;
+      nearestM = Math.min(nearestM, pointSegmentM(x, y, abXy[at], abXy[at + 1], abXy[at + 2], abXy[at + 3]));
+      return false;
+    };
+    grid.some(x, y, x, y, reachM, visit);
+    if (nearestM <= reachM || !(reachM < 1e8)) return nearestM;
   }
-}
-
-export function segmentLengthM({ abXy }: Segments, k: number): number {
-  const dx = abXy[k * 4 + 2] - abXy[k * 4];
-  const dy = abXy[k * 4 + 3] - abXy[k * 4 + 1];
-  return Math.sqrt(dx * dx + dy * dy);
 }

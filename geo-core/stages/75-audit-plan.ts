@@ -1,4 +1,5 @@
 import { checkAmountsAddUp } from '#geo-core/audit/check-amounts-add-up.ts';
+import { checkFieldSign } from '#geo-core/audit/check-field-sign.ts';
 import { checkKeepOutKept } from '#geo-core/audit/check-keep-out-kept.ts';
 import { checkLeadsOpposite } from '#geo-core/audit/check-leads-opposite.ts';
 import { checkLengthsAddUp } from '#geo-core/audit/check-lengths-add-up.ts';
@@ -30,6 +31,7 @@ const CHECKS = [
   checkOffsetKept,
   checkKeepOutKept,
   checkWinding,
+  checkFieldSign,
   checkLeadsOpposite,
   checkWiresApart,
   checkNoCrossing,

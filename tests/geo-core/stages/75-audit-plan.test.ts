@@ -145,6 +145,12 @@ describe('a plan made wrong on purpose is caught', () => {
     ['a wire through ground where nothing may be laid', 'off-no-wire-ground', noWire(garden, [15, 9, 16, 9.8])],
     ['a lead through ground where nothing may be laid', 'off-no-wire-ground', noWire(garden, [9.9, 2, 10.1, 2.2])],
     ['a keep-out laid the wrong way round', 'winding', reorder(garden, [0, 1, 2, 6, 5, 4, 3, 7, 8, 9, 10, 11, 12, 13])],
+    [
+      'a keep-out laid the wrong way round',
+      'field-sign',
+      reorder(garden, [0, 1, 2, 6, 5, 4, 3, 7, 8, 9, 10, 11, 12, 13]),
+    ],
+    ['the whole route laid clockwise', 'field-sign', reorder(garden, [13, 12, 11, 10, 9, 8, 7, 6, 5, 4, 3, 2, 1, 0])],
     ['the whole route laid clockwise', 'winding', reorder(garden, [13, 12, 11, 10, 9, 8, 7, 6, 5, 4, 3, 2, 1, 0])],
     [
       'an island without a loop',
@@ -162,6 +168,7 @@ describe('a plan made wrong on purpose is caught', () => {
       withKeepOut(garden, { polygons: [{ outer: rectangle(9.9, 2, 10.1, 2.2), holes: [] }], offsetM: 0 }),
     ],
     ['a working area larger than the wire', 'winding', workingArea(garden, rectangle(0.2, 0.3, 19.7, 9.7))],
+    ['the wires of a lead 0.2 m apart', 'field-sign', moved(garden, { 7: [10.2, 3.7], 8: [10.2, 0.3] })],
     ['the wires of a lead 0.2 m apart', 'leads-opposite', moved(garden, { 7: [10.2, 3.7], 8: [10.2, 0.3] })],
     ['a lead that the route does not walk', 'leads-opposite', relabelled(garden, 'lead', 'boundary')],
     ['a lead that ends short of its loop', 'leads-opposite', leadTo(garden, [10, 3.6])],

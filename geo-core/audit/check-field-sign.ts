@@ -1,0 +1,45 @@
+import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
+import type { Evidence, Wires } from './evidence.ts';
+import { fieldAtNt } from './field-at.ts';
+import { placeBeside } from './place-beside.ts';
+import { worstCase } from './worst-case.ts';
+
+/** A field this strong at 1 A has a sign: far above what rounding leaves of two opposite wires, far below any lawn's field. */
+const LEAST_NT = 0.01;
+/** Places stand this far apart along each loop, or farther where the plan would need more segments looked at than this. */
+const SPACING_M = 4;
+const LOOKS_AT_MOST = 20_000;
+const LEAST_PLACES = 8;
+
+/**
+ * The field of each route points up inside the working area and down outside, looked at 5 mm to both sides of the wire at
+ * places all along every loop and lead. In the plane of the wire Bz(p) = -(mu0 I / 4 pi) x the integral of (w(q) - w(p)) / |q - p|^3
+ * over q (D. J. Griffiths, ch. 5, a loop as a sheet of dipoles), so with winding numbers 0 and 1 it is positive wherever w is 1 and
+ * negative wherever it is 0; a wire laid the wrong way, or a lead whose two currents do not cancel, turns it beside itself.
+ * Worst is what is missing to a clear sign, nT at 1 A.
+ */
+export function checkFieldSign({ wires, area }: Evidence): AuditCheck {
+  const worst = worstCase('field-sign', 'nT', 0);
+  const spacingM = spacingOf(wires);
+  const passedM = new Float64Array(wires.ownerLengthM.length).fill(spacingM);
+  for (let i = 0; i < wires.count; i++) {
+    const owner = wires.owner[i];
+    passedM[owner] += wires.lengthM[i];
+    if (wires.lengthM[i] === 0 || passedM[owner] < spacingM) continue;
+    passedM[owner] = 0;
+    const [first, end] = [wires.firstOf[wires.group[i]], wires.firstOf[wires.group[i] + 1]];
+    for (const side of [1, -1] as const) {
+      const place = placeBeside(wires, i, side);
+      const up = area.scan.windingAt(place.x, place.y) > 0 ? 1 : -1;
+      const fieldNt = fieldAtNt(wires, first, end, place.x, place.y);
+      if (!(up * fieldNt >= LEAST_NT)) worst.see(LEAST_NT - up * fieldNt, place);
+    }
+  }
+  return worst.check();
+}
+
+function spacingOf({ count, ownerLengthM }: Wires): number {
+  const wholeM = ownerLengthM.reduce((sum, each) => sum + each, 0);
+  const places = Math.max(LEAST_PLACES, LOOKS_AT_MOST / (2 * Math.max(1, count)));
+  return Math.max(SPACING_M, wholeM / places);
+}
