@@ -4,8 +4,8 @@ import { fieldAtNt } from './field-at.ts';
 import { placeBeside } from './place-beside.ts';
 import { worstCase } from './worst-case.ts';
 
-/** A field this strong at 1 A has a sign: far above what rounding leaves of two opposite wires, far below any lawn's field. */
-const LEAST_NT = 0.01;
+/** A field this strong at 1 A has a sign: far above what rounding leaves of two opposite wires, far below what a lawn makes a field away. */
+const LEAST_NT = 1e-4;
 /** Places stand this far apart along each loop, or farther where the plan would need more segments looked at than this. */
 const SPACING_M = 4;
 const LOOKS_AT_MOST = 20_000;
