@@ -1,11 +1,13 @@
 import type { Lead, Loop, Station } from '#geo-core/model/plane-plan.ts';
-import type { Polygon, Polyline } from '#geo-core/model/position.ts';
+import type { Polyline } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
+import { type Chain, chainFrom } from '#geo-core/plane/chain.ts';
 import { lineLengthM } from '#geo-core/plane/measure.ts';
 import { type PlacesOnLines, placesOnLines } from '#geo-core/plane/places-on-lines.ts';
 import { type Disliked, ringPieces } from '#geo-core/plane/ring-pieces.ts';
 import { visibility } from '#geo-core/plane/visibility.ts';
-import { type Piece, wavefront } from '#geo-core/plane/wavefront.ts';
+import { wavefront } from '#geo-core/plane/wavefront.ts';
+import type { LeadGround } from './open-ground.ts';
 
 /** Loops joined by leads: what one signal unit drives. The root is the loop that the route begins on. */
 export type Network = {
@@ -27,7 +29,7 @@ const STATION_DETOUR_M = 2;
  * than the least spanning tree over the shortest ways between loops. Lead ids count on from `leadCount`.
  */
 export function growNetwork(
-  open: readonly Polygon[],
+  ground: LeadGround,
   root: Loop,
   others: readonly Loop[],
   station: Station | undefined,
@@ -35,14 +37,11 @@ export function growNetwork(
   leadCount: number,
 ): Network {
   const byId = new Map([root, ...others].map((loop) => [loop.id, loop]));
-  const piecesOf = new Map([...byId].map(([id, loop]) => [id, loopPieces(loop, station, rules)]));
-  const ground = visibility(
-    open,
-    [...byId.values()].map(({ ring }) => ring),
-  );
+  const chains = new Map([...byId].map(([id, loop]) => [id, loopChain(loop, station, rules)]));
+  const rings = [...byId.values()].map(({ ring }) => ring);
   const front = wavefront(
-    ground,
-    others.flatMap(({ id }) => piecesOf.get(id) ?? []),
+    visibility(ground.open, rings, ground.holdsLoops),
+    others.flatMap(({ id }) => chains.get(id) ?? []),
   );
   const places = placesOnLines();
   const loops: Loop[] = [];
@@ -51,7 +50,8 @@ export function growNetwork(
   function take(loop: Loop): void {
     loops.push(loop);
     places.add(loop.id, loop.ring, true);
-    front.spread(piecesOf.get(loop.id) ?? []);
+    const chain = chains.get(loop.id);
+    if (chain !== undefined) front.spread(chain);
   }
 
   take(root);
@@ -66,25 +66,24 @@ export function growNetwork(
     const id = `lead-${leadCount + leads.length + 1}`;
     places.add(id, line, false);
     leads.push({ id, line, lengthM: lineLengthM(line), connects: [reached.from.owner, loop.id] });
-    front.spread(linePieces(line, id));
+    front.spread(lineChain(line, id));
   }
   return { root, loops, leads, places };
 }
 
-/** A line as pieces that a path may begin or end on at no cost. */
-export function linePieces(line: Polyline, owner: string): Piece[] {
-  return Array.from({ length: line.length / 2 - 1 }, (_, edge) => ({
-    owner,
-    edge,
-    ax: line[2 * edge],
-    ay: line[2 * edge + 1],
-    bx: line[2 * edge + 2],
-    by: line[2 * edge + 3],
-    costM: 0,
-  }));
+/** A line that a path may begin or end on anywhere at no cost. */
+export function lineChain(line: Polyline, owner: string): Chain {
+  const count = line.length / 2 - 1;
+  const at = new Float64Array(4 * count);
+  const edges = new Int32Array(count);
+  for (let edge = 0; edge < count; edge++) {
+    at.set(line.subarray(2 * edge, 2 * edge + 4), 4 * edge);
+    edges[edge] = edge;
+  }
+  return chainFrom(owner, at, edges, new Float64Array(count));
 }
 
-function loopPieces(loop: Loop, station: Station | undefined, rules: Rules): Piece[] {
+function loopChain(loop: Loop, station: Station | undefined, rules: Rules): Chain {
   const stretches: Disliked[] = [];
   if (station?.loopId === loop.id && station.role === 'charging') {
     stretches.push({

@@ -1,31 +1,48 @@
 import Flatbush from 'flatbush';
-import type { DerivedLawn, Loop } from '#geo-core/model/plane-plan.ts';
+import type { DerivedLawn, LaidLoops, Loop } from '#geo-core/model/plane-plan.ts';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { pointInRing, polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
 
+/** What a lead may lie on; `holdsLoops` where all loops of the part lie on it too, so that a lead may end anywhere on them. */
+export type LeadGround = { readonly open: readonly Polygon[]; readonly holdsLoops: boolean };
+
 /**
  * Ground of one part that a lead may lie on: without keep-outs and, where asked, without ground where nothing may be laid.
- * Empty for a part that is not there. Clean polygons on the grid. `loops` are those of the part. Where one
+ * Empty for a part that is not there. Clean polygons on the grid. Where one
  * boundary loop holds them all and nothing stands in it without a loop, that loop is the ground: no lead need leave it.
  */
 export function openGround(
   lawn: DerivedLawn,
-  loops: readonly Loop[],
+  laid: LaidLoops,
   part: number,
   gridM: number,
   heedNoWire: boolean,
-): Polygon[] {
+): LeadGround {
   const ground = lawn.ground[part];
-  if (ground === undefined) return [];
-  const keepOuts = lawn.keepOuts.flatMap(({ polygons }) => polygons);
-  const closed = ringsOf([...outsideClosedLoops(keepOuts, loops), ...(heedNoWire ? lawn.noWire : [])]);
+  if (ground === undefined) return { open: [], holdsLoops: true };
+  const loops = laid.loops.filter((loop) => loop.part === part);
+  const keepOuts = outsideClosedLoops(
+    lawn.keepOuts.flatMap(({ polygons }) => polygons),
+    loops,
+  );
+  const noWire = heedNoWire ? lawn.noWire : [];
+  const closed = ringsOf([...keepOuts, ...noWire]);
   const boundaries = loops.filter(({ kind }) => kind === 'boundary').map(({ ring }) => ring);
-  if (boundaries.length === 1 && kernel().intersection(boundaries, closed, gridM).length === 0) {
-    return [{ outer: boundaries[0], holes: [] }];
-  }
-  if (closed.length === 0) return [ground];
-  return polygonsFromRings(kernel().difference(ringsOf([ground]), closed, gridM));
+  const isBare = closed.length === 0 || (boundaries.length === 1 && isClearOf(boundaries[0], closed, gridM));
+  if (boundaries.length === 1 && isBare) return { open: [{ outer: boundaries[0], holes: [] }], holdsLoops: true };
+  const open =
+    closed.length === 0 ? [ground] : polygonsFromRings(kernel().difference(ringsOf([ground]), closed, gridM));
+  return { open, holdsLoops: noWire.length === 0 && laid.bumped.length === 0 };
+}
+
+function isClearOf(ring: Ring, closed: readonly Ring[], gridM: number): boolean {
+  const [minX, minY, maxX, maxY] = boxOf(ring);
+  const near = closed.filter((other) => {
+    const box = boxOf(other);
+    return box[0] <= maxX && box[1] <= maxY && box[2] >= minX && box[3] >= minY;
+  });
+  return near.length === 0 || kernel().intersection([ring], near, gridM).length === 0;
 }
 
 /**

@@ -1,6 +1,7 @@
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
+import { chainsOf, type Piece } from './chain.ts';
 import { visibility } from './visibility.ts';
-import { type Piece, type Reached, wavefront } from './wavefront.ts';
+import { type Reached, wavefront } from './wavefront.ts';
 
 /**
  * The exact shortest path from any of the source pieces to any of the target pieces, on polygons with holes, not touching the
@@ -12,7 +13,7 @@ export function shortestPath(
   targets: readonly Piece[],
   walls: readonly Ring[] = [],
 ): Reached | undefined {
-  const front = wavefront(visibility(ground, walls), targets);
-  front.spread(sources);
+  const front = wavefront(visibility(ground, walls), chainsOf(targets));
+  for (const chain of chainsOf(sources)) front.spread(chain);
   return front.reach();
 }

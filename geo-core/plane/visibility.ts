@@ -2,12 +2,15 @@ import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { distanceM } from './measure.ts';
 import { ringsOf } from './polygons.ts';
 import { cross, pointSegmentM, segmentSegmentM } from './segment.ts';
-import { ringSegments, type SegmentIndex, segmentIndex } from './segment-index.ts';
+import { ringSegments } from './segment-index.ts';
+import { type SegmentTree, segmentTree, someSegment } from './segment-tree.ts';
 
 /** What sees what on open ground: closed polygons to move in (their edges may be touched) and walls that may not be touched. */
 export type Visibility = {
-  /** Flat x, y of the corners a taut string can bend round: vertices off the walls where the ground's angle is 180 degrees or more. */
-  readonly corners: Float64Array;
+  /** Whether everything that is asked about lies on the ground anyway, so that nothing need be clipped. */
+  readonly allInside: boolean;
+  /** The corners a taut string can bend round: vertices off the walls where the ground's angle is 180 degrees or more. */
+  corners(): Corners;
   /** Whether a point lies on the ground, its edges included. */
   holds(x: number, y: number): boolean;
   /**
@@ -19,6 +22,9 @@ export type Visibility = {
   clip(ax: number, ay: number, bx: number, by: number): (readonly [number, number])[];
 };
 
+/** Flat x, y of corners, and of the vertices before and after each (four numbers a corner). */
+export type Corners = { readonly at: Float64Array; readonly beside: Float64Array };
+
 /** Nearer than this counts as touching, metres: far below the grid of 0.01 mm, far above the noise of doubles. */
 const TOUCH_M = 1e-9;
 /** An end this near an edge of the ground stands on it, metres: two steps of the grid, for wire laid along the edge and rounded. */
@@ -26,18 +32,20 @@ const ON_EDGE_M = 2e-5;
 /** How much of a held end is left out when a leg is tested against walls, metres. */
 const HELD_M = 1e-6;
 
-/** Polygons clean and not overlapping, outer rings counter-clockwise, holes clockwise; walls are closed rings. */
-export function visibility(polygons: readonly Polygon[], walls: readonly Ring[]): Visibility {
+/**
+ * Polygons clean and not overlapping, outer rings counter-clockwise, holes clockwise; walls are closed rings. Where all that is
+ * asked about is known to lie on the ground, `allInside` spares clipping.
+ */
+export function visibility(polygons: readonly Polygon[], walls: readonly Ring[], allInside = false): Visibility {
   const rings = ringsOf(polygons);
-  const edges = segmentIndex(ringSegments(rings));
-  const wallEdges = segmentIndex(ringSegments(walls));
-  let maxX = Number.NEGATIVE_INFINITY;
-  for (let i = 0; i < edges.at.length; i += 4) maxX = Math.max(maxX, edges.at[i]);
+  const edges = segmentTree(ringSegments(rings));
+  const wallEdges = segmentTree(ringSegments(walls));
+  const maxX = edges.boxes[6];
 
   function holds(x: number, y: number): boolean {
     const { at } = edges;
     let inside = false;
-    edges.some(x, y, maxX, y, (segment) => {
+    someSegment(edges, x, y, maxX, y, (segment) => {
       const i = segment * 4;
       const above = at[i + 1] > y;
       if (above !== at[i + 3] > y) {
@@ -51,8 +59,10 @@ export function visibility(polygons: readonly Polygon[], walls: readonly Ring[])
 
   function sees(ax: number, ay: number, bx: number, by: number, heldA: boolean, heldB: boolean): boolean {
     const lengthM = distanceM(ax, ay, bx, by);
+    if (lengthM === 0) return holds(ax, ay);
     const passed: number[] = [0, lengthM];
-    const blocked = edges.some(
+    const blocked = someSegment(
+      edges,
       Math.min(ax, bx) - ON_EDGE_M,
       Math.min(ay, by) - ON_EDGE_M,
       Math.max(ax, bx) + ON_EDGE_M,
@@ -96,7 +106,8 @@ export function visibility(polygons: readonly Polygon[], walls: readonly Ring[])
     const qx = heldB ? bx - ux : bx;
     const qy = heldB ? by - uy : by;
     const { at } = wallEdges;
-    return wallEdges.some(
+    return someSegment(
+      wallEdges,
       Math.min(px, qx) - TOUCH_M,
       Math.min(py, qy) - TOUCH_M,
       Math.max(px, qx) + TOUCH_M,
@@ -111,7 +122,7 @@ export function visibility(polygons: readonly Polygon[], walls: readonly Ring[])
   function clip(ax: number, ay: number, bx: number, by: number): (readonly [number, number])[] {
     const { at } = edges;
     const cuts: number[] = [];
-    edges.some(Math.min(ax, bx), Math.min(ay, by), Math.max(ax, bx), Math.max(ay, by), (segment) => {
+    someSegment(edges, Math.min(ax, bx), Math.min(ay, by), Math.max(ax, bx), Math.max(ay, by), (segment) => {
       const i = segment * 4;
       const from = cross(at[i], at[i + 1], at[i + 2], at[i + 3], ax, ay);
       const to = cross(at[i], at[i + 1], at[i + 2], at[i + 3], bx, by);
@@ -132,11 +143,17 @@ export function visibility(polygons: readonly Polygon[], walls: readonly Ring[])
   }
 
   const onWall = (x: number, y: number): boolean => onSegment(wallEdges, x, y);
-  return { corners: bendingCorners(rings, onWall), holds, sees, clip };
+  let bending: Corners | undefined;
+  const corners = (): Corners => {
+    bending ??= bendingCorners(rings, onWall);
+    return bending;
+  };
+  return { allInside, corners, holds, sees, clip };
 }
 
-function onSegment({ at, some }: SegmentIndex, x: number, y: number): boolean {
-  return some(x - ON_EDGE_M, y - ON_EDGE_M, x + ON_EDGE_M, y + ON_EDGE_M, (segment) => {
+function onSegment(tree: SegmentTree, x: number, y: number): boolean {
+  const { at } = tree;
+  return someSegment(tree, x - ON_EDGE_M, y - ON_EDGE_M, x + ON_EDGE_M, y + ON_EDGE_M, (segment) => {
     const i = segment * 4;
     return pointSegmentM(x, y, at[i], at[i + 1], at[i + 2], at[i + 3]) <= ON_EDGE_M;
   });
@@ -166,16 +183,19 @@ function edgeBlocks(
   return Math.abs(a) > ON_EDGE_M && Math.abs(b) > ON_EDGE_M && a > 0 !== b > 0;
 }
 
-function bendingCorners(rings: readonly Ring[], onWall: (x: number, y: number) => boolean): Float64Array {
-  const corners: number[] = [];
+function bendingCorners(rings: readonly Ring[], onWall: (x: number, y: number) => boolean): Corners {
+  const at: number[] = [];
+  const beside: number[] = [];
   for (const ring of rings) {
     const n = ring.length;
     for (let i = 0; i < n; i += 2) {
       const p = (i + n - 2) % n;
       const q = (i + 2) % n;
       const turn = cross(ring[p], ring[p + 1], ring[i], ring[i + 1], ring[q], ring[q + 1]);
-      if (turn <= TOUCH_M && !onWall(ring[i], ring[i + 1])) corners.push(ring[i], ring[i + 1]);
+      if (turn > TOUCH_M || onWall(ring[i], ring[i + 1])) continue;
+      at.push(ring[i], ring[i + 1]);
+      beside.push(ring[p], ring[p + 1], ring[q], ring[q + 1]);
     }
   }
-  return Float64Array.from(corners);
+  return { at: Float64Array.from(at), beside: Float64Array.from(beside) };
 }

@@ -1,27 +1,32 @@
 import Flatbush from 'flatbush';
 import type { Polyline } from '#geo-core/model/position.ts';
+import {
+  type Chain,
+  chainsApartM,
+  clippedChain,
+  type Leg,
+  orderOf,
+  type Piece,
+  pieceOf,
+  pointChain,
+  shortestLeg,
+  steadyLegs,
+} from './chain.ts';
 import { distanceM, lineLengthM } from './measure.ts';
 import { minHeap } from './min-heap.ts';
-import { nearestBetween, pointAt, type Segment } from './nearest-between.ts';
-import { pointSegmentM, segmentSegmentM } from './segment.ts';
+import { cross } from './segment.ts';
 import type { Visibility } from './visibility.ts';
 
 /**
  * Exact shortest paths from everything reached so far to the nearest thing not reached yet, among polygons with holes. A kernel:
- * Dijkstra over a visibility graph that is never built. Every origin (a piece to begin on, a corner already reached)
- * looks round in rings of doubling radius, and a leg is tested for visibility only when it is the shortest one left.
+ * Dijkstra over a visibility graph that is never built. Every origin (a line to begin on, a corner already reached) looks
+ * round in rings of doubling radius. The shortest leg to a goal with no heed of obstacles is tried first: where it is clear
+ * nothing else can be shorter, and that is nearly always so. Only an origin with a blocked leg looks at the corners around it.
  *
  * Why it is exact: a shortest path is a taut string (Lozano-Pérez and Wesley 1979, from memory): straight legs that bend at
- * corners of the obstacles only, and meet a piece at the foot of the perpendicular or at the piece's end.
+ * corners of the obstacles only, wrap round the corners they bend at, and end on a line where no small move along it
+ * would shorten them. All events wait in order of a lower bound of the path they stand for.
  */
-export type Piece = Segment & {
-  /** Name of the line the piece is part of, and which of its segments. */
-  readonly owner: string;
-  readonly edge: number;
-  /** What it costs to begin or end here, metres on top of the length: 0 where it is welcome. */
-  readonly costM: number;
-};
-
 export type Reached = {
   readonly from: Piece;
   readonly to: Piece;
@@ -30,129 +35,202 @@ export type Reached = {
 };
 
 export type Wavefront = {
-  /** More pieces that paths may begin on. */
-  spread(pieces: readonly Piece[]): void;
-  /** The owner, not reached before, whose path with its costs is the shortest; undefined when none is left within `withinM`. */
+  /** One more line that paths may begin on. */
+  spread(chain: Chain): void;
+  /** The target, not reached before, whose path with its costs is the shortest; undefined when none is left within `withinM`. */
   reach(withinM?: number): Reached | undefined;
 };
 
 type Origin = {
+  /** Metres walked so far; the costs of a line's own pieces come on top. */
   readonly dM: number;
-  readonly box: Segment;
-  readonly piece?: Piece;
-  readonly corner?: { readonly index: number; readonly from: Origin; readonly leg: Segment };
+  readonly chain: Chain;
+  readonly corner?: { readonly index: number; readonly from: Origin; readonly leg: Leg };
 };
-type Event =
-  | { readonly kind: 'look'; readonly origin: Origin; readonly seenM: number; readonly radiusM: number }
-  | { readonly kind: 'corner'; readonly origin: Origin; readonly index: number }
-  | { readonly kind: 'goals'; readonly origin: Origin; readonly owner: string; readonly choices: Choices };
-/** Goals of one owner that an origin looks at: order of the path to each and index of the goal, pair by pair. */
-type Choices = number[];
+type Look = {
+  readonly kind: 'look';
+  readonly at: 'goals' | 'corners';
+  readonly origin: Origin;
+  readonly seenM: number;
+  readonly radiusM: number;
+};
+/** The search for a clear leg to a goal or a corner. */
+type Trial = {
+  readonly kind: 'trial';
+  readonly origin: Origin;
+  readonly of: 'goal' | 'corner';
+  readonly index: number;
+  /** Legs still to be tried, the next one last; all steady legs up to `seenM` have been among them. */
+  readonly legs: readonly Leg[];
+  readonly seenM: number;
+  /** The leg with the least total was tried first. */
+  readonly first: Leg;
+};
 
-const FIRST_LOOK_M = 1;
-/** Lengths that agree to a nanometre are equal: the earlier one wins on every machine. */
-const orderOf = (lengthM: number): number => Math.round(lengthM * 1e9);
+/** No leg still to come has a smaller total. */
+const leastTotalM = ({ legs, seenM, first }: Trial): number =>
+  legs.length > 0 ? legs[legs.length - 1].totalM : Math.max(seenM, first.totalM);
 
-/** Targets of one owner are reached together: the first path to any of them. */
-export function wavefront(ground: Visibility, targets: readonly Piece[]): Wavefront {
-  const { corners } = ground;
-  const goals = onGround(ground, targets);
+const FIRST_LOOK_M = 2;
+/** Lengths this near each other are looked at together, metres. */
+const SLACK_M = 1e-7;
+/** A corner's neighbour this near the line of a leg lies on it, metres: a thousand steps of the grid. */
+const ON_LINE_M = 1e-4;
+
+/** Chains of the same owner are reached together: the first path to any of them. */
+export function wavefront(ground: Visibility, targets: readonly Chain[]): Wavefront {
+  const goals = targets.flatMap((chain) => onGround(ground, chain) ?? []);
   const goalBoxes = boxesOf(goals);
-  const cornerBoxes = cornerBoxesOf(corners);
-  const reachedM = new Float64Array(corners.length / 2).fill(Number.POSITIVE_INFINITY);
   const left = new Set(goals.map(({ owner }) => owner));
-  const events = minHeap<Event>();
-  const extentM = extent([...goals.flatMap((goal) => [goal.ax, goal.ay, goal.bx, goal.by]), ...corners]);
-  let farthestM = extentM.sizeM;
+  const bending = new Set<Origin>();
+  const events = minHeap<Look | Trial>();
+  const extent = Float64Array.of(Infinity, Infinity, -Infinity, -Infinity);
+  for (const { boxes } of goals) widen(extent, boxes);
+  let book: CornerBook | undefined;
+
+  const farthestM = (): number => distanceM(extent[0], extent[1], extent[2], extent[3]);
 
   function begin(origin: Origin): void {
-    events.push(orderOf(origin.dM), { kind: 'look', origin, seenM: -1, radiusM: FIRST_LOOK_M });
+    const first = { kind: 'look', origin, seenM: -1, radiusM: FIRST_LOOK_M } as const;
+    events.push(orderOf(origin.dM), { ...first, at: 'goals' });
+    if (origin.corner !== undefined) events.push(orderOf(origin.dM), { ...first, at: 'corners' });
   }
 
-  function look(origin: Origin, seenM: number, radiusM: number): void {
-    const { ax, ay, bx, by } = origin.box;
-    const [minX, minY] = [Math.min(ax, bx) - radiusM, Math.min(ay, by) - radiusM];
-    const [maxX, maxY] = [Math.max(ax, bx) + radiusM, Math.max(ay, by) + radiusM];
-    for (const index of cornerBoxes?.search(minX, minY, maxX, maxY) ?? []) {
-      const awayM = pointSegmentM(corners[2 * index], corners[2 * index + 1], ax, ay, bx, by);
-      if (awayM <= seenM || awayM > radiusM || origin.dM + awayM >= reachedM[index]) continue;
-      events.push(orderOf(origin.dM + awayM), { kind: 'corner', origin, index });
+  /** From now on paths from this line may bend. */
+  function bend(origin: Origin): void {
+    if (origin.corner !== undefined || bending.has(origin)) return;
+    bending.add(origin);
+    if (book === undefined) {
+      book = cornerBook(ground);
+      for (const { boxes } of book.chains) widen(extent, boxes);
     }
-    const byOwner = new Map<string, Choices>();
-    for (const index of goalBoxes?.search(minX, minY, maxX, maxY) ?? []) {
-      const to = goals[index];
-      if (!left.has(to.owner)) continue;
-      const awayM = segmentSegmentM(ax, ay, bx, by, to.ax, to.ay, to.bx, to.by);
-      if (awayM <= seenM || awayM > radiusM) continue;
-      const choices = byOwner.get(to.owner);
-      const order = orderOf(origin.dM + awayM + to.costM);
-      if (choices === undefined) byOwner.set(to.owner, [order, index]);
-      else choices.push(order, index);
+    events.push(orderOf(origin.dM), { kind: 'look', at: 'corners', origin, seenM: -1, radiusM: FIRST_LOOK_M });
+  }
+
+  /** The ring, then the next one, twice as wide, until it holds everything. */
+  function look(event: Look): void {
+    if (event.at === 'goals') lookForGoals(event);
+    else if (book !== undefined) lookForCorners(event, book);
+    if (event.radiusM >= farthestM()) return;
+    const next = { ...event, seenM: event.radiusM, radiusM: 2 * event.radiusM };
+    events.push(orderOf(event.origin.dM + event.radiusM), next);
+  }
+
+  function lookForGoals({ origin, seenM, radiusM }: Look): void {
+    const { chain } = origin;
+    for (const index of within(goalBoxes, chain, radiusM, (each) => left.has(goals[each].owner))) {
+      const apartM = chainsApartM(chain, goals[index]);
+      if (apartM <= seenM || apartM > radiusM) continue;
+      tryFirst(origin, 'goal', index, goals[index]);
     }
-    for (const [owner, choices] of byOwner) choose({ kind: 'goals', origin, owner, choices });
-    if (radiusM >= farthestM) return;
-    events.push(orderOf(origin.dM + radiusM), { kind: 'look', origin, seenM: radiusM, radiusM: 2 * radiusM });
   }
 
-  function choose(event: Extract<Event, { kind: 'goals' }>): void {
-    bringLeastForward(event.choices);
-    events.push(event.choices[0], event);
-  }
-
-  function turnCorner(from: Origin, index: number): void {
-    const [x, y] = [corners[2 * index], corners[2 * index + 1]];
-    const corner = { ax: x, ay: y, bx: x, by: y };
-    const leg = nearestBetween(from.box, corner);
-    const dM = from.dM + leg.distanceM;
-    if (dM >= reachedM[index] || !visible(from, leg, false)) return;
-    reachedM[index] = dM;
-    begin({ dM, box: corner, corner: { index, from, leg } });
-  }
-
-  /** The path to the least choice where it can be seen; else the other choices go back into the queue. */
-  function tryGoals(event: Extract<Event, { kind: 'goals' }>): Reached | undefined {
-    const { origin, owner, choices } = event;
-    if (!left.has(owner)) return undefined;
-    const to = goals[choices[1]];
-    const leg = nearestBetween(origin.box, to);
-    if (visible(origin, leg, true)) {
-      left.delete(owner);
-      return pathTo(to, origin, leg);
+  function lookForCorners({ origin, seenM, radiusM }: Look, { chains, reachedM, boxes, at, beside }: CornerBook): void {
+    const { chain, corner } = origin;
+    for (const index of within(boxes, chain, radiusM)) {
+      if (index === corner?.index) continue;
+      const apartM = chainsApartM(chain, chains[index]);
+      if (apartM <= seenM || apartM > radiusM || origin.dM + apartM >= reachedM[index]) continue;
+      if (corner !== undefined) {
+        const [ax, ay, bx, by] = [chain.at[0], chain.at[1], at[2 * index], at[2 * index + 1]];
+        if (!isTangent(beside, index, ax, ay, bx, by, apartM) || !bendsRound(beside, corner, bx, by, apartM)) continue;
+      }
+      tryFirst(origin, 'corner', index, chains[index]);
     }
-    choices.splice(0, 2);
-    if (choices.length > 0) choose(event);
+  }
+
+  function tryFirst(origin: Origin, of: Trial['of'], index: number, chain: Chain): void {
+    const first = shortestLeg(origin.chain, chain);
+    const seenM = first.totalM - origin.chain.mostCostM - chain.mostCostM - SLACK_M;
+    wait({ kind: 'trial', origin, of, index, legs: [first], seenM, first });
+  }
+
+  function wait(trial: Trial): void {
+    events.push(orderOf(trial.origin.dM + leastTotalM(trial)), trial);
+  }
+
+  function tryLeg(trial: Trial): Reached | undefined {
+    const { origin, of, index, legs } = trial;
+    const leg = legs[legs.length - 1];
+    if (of === 'goal' ? !left.has(goals[index].owner) : isSettled(trial)) return undefined;
+    if (leg === undefined) {
+      if (trial.seenM < farthestM()) wait(moreLegs(trial));
+    } else if (isClear(trial, leg)) {
+      if (of === 'goal') return arrive(goals[index], origin, leg);
+      turn(trial, leg);
+    } else {
+      if (of === 'goal') bend(origin);
+      const rest = legs.slice(0, -1);
+      const onlyOne = origin.corner !== undefined && of === 'corner';
+      if (rest.length > 0 || !onlyOne) wait({ ...trial, legs: rest });
+    }
     return undefined;
   }
 
-  const visible = (origin: Origin, leg: Segment, atGoal: boolean): boolean =>
-    ground.sees(leg.ax, leg.ay, leg.bx, leg.by, origin.piece !== undefined, atGoal);
-  const stale = ({ dM, corner }: Origin): boolean => corner !== undefined && reachedM[corner.index] < dM;
+  const isSettled = (trial: Trial): boolean =>
+    book === undefined || trial.origin.dM + leastTotalM(trial) >= book.reachedM[trial.index];
+
+  /** All steady legs of the next ring: the leg that was tried first is not among them. */
+  function moreLegs(trial: Trial): Trial {
+    const { origin, of, index, first } = trial;
+    const seenM = Math.max(FIRST_LOOK_M, 2 * trial.seenM);
+    const chain = of === 'goal' ? goals[index] : book?.chains[index];
+    if (chain === undefined) return { ...trial, seenM };
+    const legs = steadyLegs(origin.chain, chain, trial.seenM, seenM)
+      .filter(({ from, to }) => from !== first.from || to !== first.to)
+      .toReversed();
+    return { ...trial, legs, seenM };
+  }
+
+  function isClear({ origin: { corner }, of, index }: Trial, leg: Leg): boolean {
+    const { ax, ay, bx, by, distanceM: lengthM } = leg;
+    if (book !== undefined && lengthM > 0) {
+      if (of === 'corner' && !isTangent(book.beside, index, ax, ay, bx, by, lengthM)) return false;
+      if (corner !== undefined && !bendsRound(book.beside, corner, bx, by, lengthM)) return false;
+    }
+    return ground.sees(ax, ay, bx, by, corner === undefined, of === 'goal');
+  }
+
+  function arrive(goal: Chain, origin: Origin, leg: Leg): Reached {
+    left.delete(goal.owner);
+    return pathTo(pieceOf(goal, leg.to), origin, leg);
+  }
+
+  function turn({ origin, index }: Trial, leg: Leg): void {
+    if (book === undefined) return;
+    const dM = origin.dM + leg.totalM;
+    book.reachedM[index] = dM;
+    begin({ dM, chain: book.chains[index], corner: { index, from: origin, leg } });
+  }
+
+  const stale = ({ dM, corner }: Origin): boolean =>
+    corner !== undefined && book !== undefined && book.reachedM[corner.index] < dM;
 
   return {
-    spread(pieces) {
-      for (const piece of onGround(ground, pieces)) {
-        farthestM = Math.max(farthestM, extentM.with(piece));
-        begin({ dM: piece.costM, box: piece, piece });
-      }
+    spread(chain) {
+      const open = onGround(ground, chain);
+      if (open === undefined) return;
+      widen(extent, open.boxes);
+      begin({ dM: 0, chain: open });
     },
     reach(withinM = Number.POSITIVE_INFINITY) {
       while (left.size > 0 && (events.leastKey() ?? Number.POSITIVE_INFINITY) <= orderOf(withinM)) {
         const event = events.pop();
         if (event === undefined) return undefined;
         if (stale(event.origin)) continue;
-        if (event.kind === 'look') look(event.origin, event.seenM, event.radiusM);
-        else if (event.kind === 'corner') turnCorner(event.origin, event.index);
-        else {
-          const reached = tryGoals(event);
-          if (reached !== undefined) return reached;
+        if (event.kind === 'look') {
+          look(event);
+          continue;
         }
+        const reached = tryLeg(event);
+        if (reached !== undefined) return reached;
       }
       return undefined;
     },
   };
 }
 
-function pathTo(to: Piece, lastOrigin: Origin, lastLeg: Segment): Reached | undefined {
+function pathTo(to: Piece, lastOrigin: Origin, lastLeg: Leg): Reached {
   const points = [lastLeg.by, lastLeg.bx];
   let [origin, leg] = [lastOrigin, lastLeg];
   while (true) {
@@ -162,61 +240,98 @@ function pathTo(to: Piece, lastOrigin: Origin, lastLeg: Segment): Reached | unde
   }
   if (points.length === 2) points.push(leg.ay, leg.ax);
   const line = Float64Array.from(points.toReversed());
-  return origin.piece && { from: origin.piece, to, line, lengthM: lineLengthM(line) };
+  return { from: pieceOf(origin.chain, leg.from), to, line, lengthM: lineLengthM(line) };
 }
 
-/** Swaps the choice of least order, then least index, to the front. */
-function bringLeastForward(choices: Choices): void {
-  let least = 0;
-  for (let i = 2; i < choices.length; i += 2) {
-    if (choices[i] < choices[least] || (choices[i] === choices[least] && choices[i + 1] < choices[least + 1]))
-      least = i;
-  }
-  [choices[0], choices[least]] = [choices[least], choices[0]];
-  [choices[1], choices[least + 1]] = [choices[least + 1], choices[1]];
+function onGround(ground: Visibility, chain: Chain): Chain | undefined {
+  return ground.allInside ? chain : clippedChain(chain, ground.clip);
 }
 
-function onGround(ground: Visibility, pieces: readonly Piece[]): Piece[] {
-  return pieces.flatMap((piece) =>
-    ground.clip(piece.ax, piece.ay, piece.bx, piece.by).map(([s, t]): Piece => {
-      if (s === 0 && t === 1) return piece;
-      const [ax, ay] = pointAt(piece, s);
-      const [bx, by] = pointAt(piece, t);
-      return { ...piece, ax, ay, bx, by };
-    }),
+/** The corners a path may bend at, each a chain of one point, with how far they are on the best path known. */
+type CornerBook = {
+  readonly at: Float64Array;
+  readonly beside: Float64Array;
+  readonly chains: readonly Chain[];
+  readonly reachedM: Float64Array;
+  readonly boxes: Flatbush | undefined;
+};
+
+function cornerBook(ground: Visibility): CornerBook {
+  const { at, beside } = ground.corners();
+  const chains = Array.from({ length: at.length / 2 }, (_, index) =>
+    pointChain('corner', index, at[2 * index], at[2 * index + 1]),
   );
+  const reachedM = new Float64Array(chains.length).fill(Number.POSITIVE_INFINITY);
+  return { at, beside, chains, reachedM, boxes: boxesOf(chains) };
 }
 
-function boxesOf(pieces: readonly Piece[]): Flatbush | undefined {
-  if (pieces.length === 0) return undefined;
-  const boxes = new Flatbush(pieces.length);
-  for (const { ax, ay, bx, by } of pieces) {
-    boxes.add(Math.min(ax, bx), Math.min(ay, by), Math.max(ax, bx), Math.max(ay, by));
-  }
-  boxes.finish();
-  return boxes;
+/** On which side of the line a-b the edges at a corner lie: 0 along the line, undefined where the line runs into the obstacle. */
+function sideOfEdges(
+  beside: Float64Array,
+  index: number,
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  lengthM: number,
+): number | undefined {
+  const i = 4 * index;
+  const before = cross(ax, ay, bx, by, beside[i], beside[i + 1]);
+  const after = cross(ax, ay, bx, by, beside[i + 2], beside[i + 3]);
+  const slack = ON_LINE_M * lengthM;
+  const left = before > slack || after > slack;
+  const right = before < -slack || after < -slack;
+  if (left && right) return undefined;
+  return Number(left) - Number(right);
 }
 
-function cornerBoxesOf(corners: Float64Array): Flatbush | undefined {
-  if (corners.length === 0) return undefined;
-  const boxes = new Flatbush(corners.length / 2);
-  for (let i = 0; i < corners.length; i += 2) boxes.add(corners[i], corners[i + 1]);
-  boxes.finish();
-  return boxes;
+function isTangent(
+  beside: Float64Array,
+  index: number,
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  lengthM: number,
+): boolean {
+  return lengthM === 0 || sideOfEdges(beside, index, ax, ay, bx, by, lengthM) !== undefined;
 }
 
-/** Size of the box around flat points, and of that box with a piece added. */
-function extent(points: readonly number[]): { sizeM: number; with(piece: Piece): number } {
-  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < points.length; i += 2) {
-    minX = Math.min(minX, points[i]);
-    minY = Math.min(minY, points[i + 1]);
-    maxX = Math.max(maxX, points[i]);
-    maxY = Math.max(maxY, points[i + 1]);
-  }
-  return {
-    sizeM: points.length === 0 ? 0 : distanceM(minX, minY, maxX, maxY),
-    with: ({ ax, ay, bx, by }) =>
-      distanceM(Math.min(minX, ax, bx), Math.min(minY, ay, by), Math.max(maxX, ax, bx), Math.max(maxY, ay, by)),
-  };
+/** Whether a leg from a corner to (x, y) goes on round it: it bends towards the obstacle, and no farther than along its edge. */
+function bendsRound(
+  beside: Float64Array,
+  { index, leg }: { readonly index: number; readonly leg: Leg },
+  x: number,
+  y: number,
+  lengthM: number,
+): boolean {
+  if (lengthM === 0) return true;
+  const side = sideOfEdges(beside, index, leg.bx, leg.by, x, y, lengthM);
+  if (side === undefined) return false;
+  return side * cross(leg.ax, leg.ay, leg.bx, leg.by, x, y) >= -ON_LINE_M * leg.distanceM;
+}
+
+function boxesOf(chains: readonly Chain[]): Flatbush | undefined {
+  if (chains.length === 0) return undefined;
+  const index = new Flatbush(chains.length);
+  for (const { boxes } of chains) index.add(boxes[4], boxes[5], boxes[6], boxes[7]);
+  index.finish();
+  return index;
+}
+
+/** Items whose boxes meet the box of a chain widened by a radius. */
+function within(
+  index: Flatbush | undefined,
+  { boxes }: Chain,
+  radiusM: number,
+  test?: (item: number) => boolean,
+): number[] {
+  return index?.search(boxes[4] - radiusM, boxes[5] - radiusM, boxes[6] + radiusM, boxes[7] + radiusM, test) ?? [];
+}
+
+function widen(extent: Float64Array, boxes: Float64Array): void {
+  extent[0] = Math.min(extent[0], boxes[4]);
+  extent[1] = Math.min(extent[1], boxes[5]);
+  extent[2] = Math.max(extent[2], boxes[6]);
+  extent[3] = Math.max(extent[3], boxes[7]);
 }

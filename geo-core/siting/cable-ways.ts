@@ -1,5 +1,6 @@
 import type { PlanePoint, Polygon, Polyline } from '#geo-core/model/position.ts';
 import type { PlaneFeature, PlaneSite } from '#geo-core/model/site.ts';
+import { chainsOf, type Piece } from '#geo-core/plane/chain.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { pointAt, type Segment } from '#geo-core/plane/nearest-between.ts';
@@ -7,7 +8,7 @@ import { polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
 import { parameterOnSegment } from '#geo-core/plane/segment.ts';
 import { ringSegments } from '#geo-core/plane/segment-index.ts';
 import { type Visibility, visibility } from '#geo-core/plane/visibility.ts';
-import { type Piece, wavefront } from '#geo-core/plane/wavefront.ts';
+import { wavefront } from '#geo-core/plane/wavefront.ts';
 
 /** The shortest way of a supply cable to a place, from the nearest outlet. */
 export type CableWay = { readonly line: Polyline; readonly lengthM: number };
@@ -38,16 +39,12 @@ export function cableWays(site: PlaneSite, places: readonly PlanePoint[], within
   const open = openGround(site, [...outlets, ...places]);
   const ground = visibility(open, []);
   const edges = ringSegments(ringsOf(open));
-  const front = wavefront(
-    ground,
-    places.map((at, index) => pointPiece(String(index), at, 0)),
-  );
-  front.spread(
-    outlets.map((at, index) => {
-      const begin = faceOf(ground, edges, at);
-      return pointPiece(String(index), begin, distanceM(at.x, at.y, begin.x, begin.y));
-    }),
-  );
+  const front = wavefront(ground, chainsOf(places.map((at, index) => pointPiece(String(index), at, 0))));
+  const begins = outlets.map((at, index) => {
+    const begin = faceOf(ground, edges, at);
+    return pointPiece(String(index), begin, distanceM(at.x, at.y, begin.x, begin.y));
+  });
+  for (const chain of chainsOf(begins)) front.spread(chain);
   for (let reached = front.reach(withinM); reached !== undefined; reached = front.reach(withinM)) {
     const outlet = outlets[Number(reached.from.owner)];
     const inWall = reached.from.costM > 0;

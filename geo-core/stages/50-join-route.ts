@@ -1,4 +1,4 @@
-import { growNetwork, linePieces, type Network } from '#geo-core/joining/grow-network.ts';
+import { growNetwork, lineChain, type Network } from '#geo-core/joining/grow-network.ts';
 import { openGround } from '#geo-core/joining/open-ground.ts';
 import type { Finding, Severity, Staged } from '#geo-core/model/finding.ts';
 import type {
@@ -59,7 +59,7 @@ function joinPart(
 ): { driven: Driven[]; findings: Finding[] } {
   const station = input.stations.stations.find((candidate) => candidate.part === part);
   const own = input.loops.loops.filter((loop) => loop.part === part);
-  const open = openGround(input.lawn, own, part, input.site.gridM, true);
+  const ground = openGround(input.lawn, input.loops, part, input.site.gridM, true);
   const driven: Driven[] = [];
   const findings: Finding[] = [];
   let left = own;
@@ -68,7 +68,7 @@ function joinPart(
     if (main !== undefined) findings.push(cannotJoin(root, causeOf(input, own, main, root)));
     const others = left.filter((loop) => loop !== root);
     const before = leadCount + driven.flatMap(({ network }) => network.leads).length;
-    const network = growNetwork(open, root, others, station, rules, before);
+    const network = growNetwork(ground, root, others, station, rules, before);
     driven.push({ network, station: station?.loopId === root.id ? station : undefined });
     left = others.filter((loop) => !network.loops.includes(loop));
   }
@@ -126,13 +126,13 @@ function causeOf(input: JoinRouteInput, own: readonly Loop[], network: Network |
   const shut = 'keep-outs or the edge of the ground leave no way for a lead';
   if (network === undefined) return 'there is no boundary loop on this ground to join it to';
   if (input.lawn.noWire.length === 0) return shut;
-  const open = openGround(input.lawn, own, loop.part, input.site.gridM, false);
+  const { open } = openGround(input.lawn, input.loops, loop.part, input.site.gridM, false);
   const walls = visibility(
     open,
     own.map(({ ring }) => ring),
   );
-  const front = wavefront(walls, linePieces(lineOf(loop), loop.id));
-  front.spread([...network.loops, ...network.leads].flatMap((from) => linePieces(lineOf(from), from.id)));
+  const front = wavefront(walls, [lineChain(lineOf(loop), loop.id)]);
+  for (const from of [...network.loops, ...network.leads]) front.spread(lineChain(lineOf(from), from.id));
   return front.reach() === undefined ? shut : 'ground where nothing may be laid is in the way';
 }
 

@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
+import type { Piece } from '#geo-core/plane/chain.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { ringAreaM2 } from '#geo-core/plane/measure.ts';
 import { polygonsFromRings, reversedRing } from '#geo-core/plane/polygons.ts';
 import { shortestPath } from '#geo-core/plane/shortest-path.ts';
-import type { Piece } from '#geo-core/plane/wavefront.ts';
 import routing from '../../../fixtures/reference/routing.json' with { type: 'json' };
 import { rectangle, ring } from '../../support/golden-garden.ts';
 import { useKernel } from '../../support/load-kernel.ts';
