@@ -13,8 +13,14 @@ export type Kernel = {
   positiveUnion(rings: readonly Ring[], gridM: number): Ring[];
   difference(subject: readonly Ring[], clip: readonly Ring[], gridM: number): Ring[];
   intersection(subject: readonly Ring[], clip: readonly Ring[], gridM: number): Ring[];
-  /** Grown (deltaM > 0) or shrunk; round joins have chords within 0.25 mm; input clean. */
-  offset(rings: readonly Ring[], deltaM: number, gridM: number, join?: 'round' | 'mitre'): Ring[];
+  /** Grown (deltaM > 0) or shrunk; round joins have chords inside the arc and within `arcToleranceM` (0.25 mm) of it; input clean. */
+  offset(
+    rings: readonly Ring[],
+    deltaM: number,
+    gridM: number,
+    join?: 'round' | 'mitre',
+    arcToleranceM?: number,
+  ): Ring[];
 };
 
 const ARC_TOLERANCE_M = 0.000_25;
@@ -100,7 +106,7 @@ function wrap(clipper: Clipper2): Kernel {
     difference: (subject, clipRings, gridM) => clip(ClipType.Difference, FillRule.NonZero, subject, clipRings, gridM),
     intersection: (subject, clipRings, gridM) =>
       clip(ClipType.Intersection, FillRule.NonZero, subject, clipRings, gridM),
-    offset(rings, deltaM, gridM, join = 'round') {
+    offset(rings, deltaM, gridM, join = 'round', arcToleranceM = ARC_TOLERANCE_M) {
       const perMetre = Math.round(1 / gridM);
       const paths = lift(rings, perMetre);
       const grown = clipper.InflatePathsD(
@@ -110,7 +116,7 @@ function wrap(clipper: Clipper2): Kernel {
         EndType.Polygon,
         2,
         0,
-        ARC_TOLERANCE_M * perMetre,
+        arcToleranceM * perMetre,
       );
       const result = lower(grown, perMetre);
       paths.delete();

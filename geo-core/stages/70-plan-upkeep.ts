@@ -71,7 +71,7 @@ function leftForHand({ site, lawn, loops, zones, slope }: PlanUpkeepInput, rules
     reachM: rules.reachBeyondWireM,
     edgeStripM: widestStripM(rules),
     gridM: site.gridM,
-  }).handMow;
+  });
 }
 
 /** A chamfered square corner lies sqrt 2 (offset + leg / 2) from its wire: farther grass is no strip along the wire. */

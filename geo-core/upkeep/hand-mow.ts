@@ -2,8 +2,10 @@ import type { HandMow } from '#geo-core/model/plane-plan.ts';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { interiorPoints } from '#geo-core/plane/interior-points.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
-import { polygonAreaM2 } from '#geo-core/plane/measure.ts';
+import { polygonAreaM2, ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { pointInPolygon, polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
+import { turningVertices } from '#geo-core/plane/turning-vertices.ts';
+import { cutGround } from './cut-ground.ts';
 
 export type HandMowGround = {
   readonly lawn: readonly Polygon[];
@@ -20,6 +22,8 @@ export type HandMowGround = {
   readonly gridM: number;
 };
 
+/** How far the rough outline of the strips may stray. */
+const ROUGH_M = 0.05;
 /** Smaller scraps are drawing noise, square metres. */
 const LEAST_SCRAP_M2 = 0.001;
 /** A smaller scrap beyond the edge strip, left in a sharp corner, counts with it, square metres. */
@@ -35,38 +39,85 @@ const LEAST_NARROW_M2 = 0.05;
  *    |   +------ zone ------------+   +---------------------
  *    |   |                        |   :
  */
-export function handMow(ground: HandMowGround): { readonly mown: Polygon[]; readonly handMow: HandMow[] } {
+export function handMow(ground: HandMowGround): HandMow[] {
   const { gridM } = ground;
-  const { difference, intersection, positiveUnion } = kernel();
-  const keepOuts = positiveUnion(ringsOf(ground.keepOuts), gridM);
-  const grass = difference(ringsOf(ground.lawn), keepOuts, gridM);
-  const cut = grown(ringsOf(ground.zones), ground.reachM, gridM);
-  const mown = polygonsFromRings(intersection(grass, cut, gridM));
-  const touched = lawnsTouched(ground.lawn, mown);
-  const untouched = ringsOf(ground.lawn.filter((lawn) => !touched.has(lawn)));
-  const left = difference(grass, cut, gridM);
-  const isolated = intersection(left, untouched, gridM);
-  const reached = difference(left, untouched, gridM);
-  const steepGround = ringsOf(ground.steep);
-  const steep = intersection(reached, steepGround, gridM);
-  const level = difference(reached, steepGround, gridM);
-  const drivenOnly = difference(ringsOf(ground.workingArea), ringsOf(ground.zones), gridM);
-  const alongWire = grown(ringsOf(ground.workingArea), ground.edgeStripM, gridM);
-  const strips = intersection(level, difference(alongWire, drivenOnly, gridM), gridM);
-  const narrow = difference(level, strips, gridM);
-  return {
-    mown,
-    handMow: [
-      ...pieces(strips, 'edge-strip'),
-      ...pieces(narrow, 'narrow').map(cornersToStrip),
-      ...pieces(isolated, 'isolated'),
-      ...pieces(steep, 'steep'),
-    ],
-  };
+  const cut = cutGround(ground);
+  const left = kernel().difference(ringsOf(ground.lawn), [...ringsOf(ground.keepOuts), ...cut], gridM);
+  const [isolated, reached] = parted(left, untouchedLawns(ground, cut, left), gridM);
+  const [steep, level] = parted(reached, ringsOf(ground.steep), gridM);
+  const [strips, narrow] = stripsAndRest(ground, level);
+  return [
+    ...pieces(strips, 'edge-strip'),
+    ...pieces(narrow, 'narrow').map(cornersToStrip),
+    ...pieces(isolated, 'isolated'),
+    ...pieces(steep, 'steep'),
+  ];
 }
 
-function grown(rings: readonly Ring[], byM: number, gridM: number): Ring[] {
-  return byM === 0 || rings.length === 0 ? [...rings] : kernel().offset(rings, byM, gridM);
+/** The lawns in which nothing is mown. One lawn of which less is left than there was grass needs no further look. */
+function untouchedLawns({ lawn, keepOuts, gridM }: HandMowGround, cut: readonly Ring[], left: readonly Ring[]): Ring[] {
+  const leftM2 = left.reduce((sum, ring) => sum + ringAreaM2(ring), 0);
+  if (lawn.length === 1 && leftM2 < totalAreaM2(lawn) - totalAreaM2(keepOuts) - LEAST_SCRAP_M2) return [];
+  const grass = kernel().difference(ringsOf(lawn), ringsOf(keepOuts), gridM);
+  const touched = lawnsTouched(lawn, polygonsFromRings(kernel().intersection(grass, cut, gridM)));
+  return ringsOf(lawn.filter((one) => !touched.has(one)));
+}
+
+/** What of the ground lies inside, and what outside. */
+function parted(ground: Ring[], inside: readonly Ring[], gridM: number): [Ring[], Ring[]] {
+  if (inside.length === 0 || ground.length === 0) return [[], ground];
+  return [kernel().intersection(ground, inside, gridM), kernel().difference(ground, inside, gridM)];
+}
+
+/** Ground along the wires, and the rest. Mostly there is no rest, and a rough outline of the strips already shows it. */
+function stripsAndRest({ workingArea, zones, edgeStripM, gridM }: HandMowGround, level: Ring[]): [Ring[], Ring[]] {
+  if (level.length === 0 || workingArea.length === 0) return [[], level];
+  const { difference, intersection } = kernel();
+  const mownThroughout = workingArea.every((polygon) => zones.includes(polygon));
+  const drivenOnly = mownThroughout ? [] : difference(ringsOf(workingArea), ringsOf(zones), gridM);
+  if (difference(level, roughStrips(workingArea, edgeStripM, gridM), gridM).length === 0) {
+    if (drivenOnly.length === 0) return [level, []];
+    const strips = difference(level, drivenOnly, gridM);
+    return [strips, difference(level, strips, gridM)];
+  }
+  const alongWire = edgeStripM === 0 ? ringsOf(workingArea) : kernel().offset(ringsOf(workingArea), edgeStripM, gridM);
+  const strips = intersection(level, difference(alongWire, drivenOnly, gridM), gridM);
+  return [strips, difference(level, strips, gridM)];
+}
+
+/**
+ * Ground that surely lies within `edgeStripM` of the working area, by a thinned outline: it strays by `ROUGH_M` at most, and so do
+ * the chords of its arcs, so it is grown by that much less.
+ */
+function roughStrips(workingArea: readonly Polygon[], edgeStripM: number, gridM: number): Ring[] {
+  const byM = edgeStripM - 2 * ROUGH_M;
+  if (byM <= 0) return [];
+  const thinned = ringsOf(workingArea).flatMap((ring) => {
+    // A hole no wider than twice the growth closes.
+    if (ringAreaM2(ring) < 0 && narrowerSideM(ring) < 2 * byM) return [];
+    const line = closedLine(ring);
+    const kept = turningVertices(line, 0, ring.length / 2, ROUGH_M);
+    return [Float64Array.from(kept.slice(0, -1).flatMap((vertex) => [line[2 * vertex], line[2 * vertex + 1]]))];
+  });
+  return kernel().offset(thinned, byM, gridM, 'round', ROUGH_M);
+}
+
+function closedLine(ring: Ring): Float64Array {
+  const line = new Float64Array(ring.length + 2);
+  line.set(ring);
+  line.set(ring.subarray(0, 2), ring.length);
+  return line;
+}
+
+function narrowerSideM(ring: Ring): number {
+  let [minX, minY, maxX, maxY] = [ring[0], ring[1], ring[0], ring[1]];
+  for (let i = 2; i < ring.length; i += 2) {
+    minX = Math.min(minX, ring[i]);
+    maxX = Math.max(maxX, ring[i]);
+    minY = Math.min(minY, ring[i + 1]);
+    maxY = Math.max(maxY, ring[i + 1]);
+  }
+  return Math.min(maxX - minX, maxY - minY);
 }
 
 /** The lawns in which some ground is mown. */
