@@ -1,15 +1,25 @@
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
-import type { EdgedPolygon, EdgeRing, InsetPolygon } from '#geo-core/model/plane-plan.ts';
-import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
+import type { EdgedPolygon, InsetPolygon } from '#geo-core/model/plane-plan.ts';
+import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
+import { clearanceGraph } from '#geo-core/plane/clearance.ts';
+import { polygonsApart } from '#geo-core/plane/clearance-apart.ts';
 import { insetPolygon } from '#geo-core/plane/inset-polygon.ts';
-import { polygonAreaM2, ringAreaM2, ringLengthM } from '#geo-core/plane/measure.ts';
+import { polygonAreaM2, polygonPerimeterM } from '#geo-core/plane/measure.ts';
 import { withoutShortEdges } from '#geo-core/plane/polygons.ts';
+import { pointSegmentM } from '#geo-core/plane/segment.ts';
 
 export type OffsetBoundaryInput = { readonly edges: readonly EdgedPolygon[]; readonly gridM: number };
 
 /** Stretches of wire shorter than this are where arcs meet: half the audit's allowance, metres. */
 const SHORTEST_WIRE_M = 0.000_05;
+/** A wall this near a place is the one that it touches, metres. */
+const ON_WALL_M = 0.001;
+const MOST_PLACES_SAID = 5;
+/** Widths of a split lawn are measured along outlines up to this length (a garden's), metres. */
+const MOST_OUTLINE_M = 500;
+/** Boundary samples for the width of a lawn that vanished or split: widths are exact whatever it is. */
+const SAMPLE_M = 0.5;
 /** Ground inside the wire smaller than this holds no machine: it is said, not laid. */
 const LEAST_PART_M2 = 0.25;
 
@@ -26,49 +36,90 @@ export function offsetBoundary({ edges, gridM }: OffsetBoundaryInput, rules: Rul
     const kept = inset
       .filter((each) => polygonAreaM2(each) >= LEAST_PART_M2)
       .map((each) => withoutShortEdges(each, SHORTEST_WIRE_M));
-    if (kept.length === 0) findings.push(lawnVanished(polygon.outer));
-    if (kept.length > 1) findings.push(lawnSplit(polygon.outer, kept.length, rules));
+    if (kept.length === 0) findings.push(lawnVanished(polygon));
+    if (kept.length > 1) findings.push(...lawnSplit(polygon, kept, rules));
     for (const each of kept) output.push({ ...each, part });
   });
   return { output, findings };
 }
 
-function lawnVanished(outer: EdgeRing): Finding {
-  const offsetM = Math.max(...outer.offsetsM);
-  const areaM2 = ringAreaM2(outer.ring);
-  const widthM = (2 * areaM2) / ringLengthM(outer.ring);
+function lawnVanished(polygon: EdgedPolygon): Finding {
+  const areaM2 = polygonAreaM2(plain(polygon));
+  const { widest } = clearanceGraph(plain(polygon), { mowWidthM: 10, driveWidthM: 10, sampleM: SAMPLE_M });
+  const widthM = 2 * (widest?.radiusM ?? 0);
+  const at = widest?.at ?? { x: polygon.outer.ring[0], y: polygon.outer.ring[1] };
+  const neededM = 2 * offsetNear(polygon, at, widthM / 2 + ON_WALL_M);
   return {
     code: 'offset-boundary.lawn-vanished',
     severity: areaM2 > 20 ? 'caution' : 'note',
-    message: `A lawn of ${areaM2.toFixed(1)} m² (about ${widthM.toFixed(2)} m wide) leaves no ground inside a wire that keeps up to ${offsetM.toFixed(2)} m from its edges.`,
-    advice: 'Mow it by hand, widen it, or check what lies beyond its edges: a smaller offset may be allowed.',
+    message: `A lawn of ${areaM2.toFixed(1)} m² leaves no ground inside the wire: at its widest place it is ${widthM.toFixed(2)} m wide, and the wire must keep ${(neededM / 2).toFixed(2)} m from either side.`,
+    advice: `Mow it by hand, widen it by more than ${Math.max(0, neededM - widthM).toFixed(2)} m, or check what lies beyond its edges: a smaller offset may be allowed.`,
     value: widthM,
-    limit: 2 * offsetM,
+    limit: neededM,
     unit: 'm',
-    at: middleOf(outer.ring),
+    at,
   };
 }
 
-function lawnSplit(outer: EdgeRing, count: number, rules: Rules): Finding {
+/** One finding for each place where the lawn is too narrow for both offsets, narrowest first. */
+function lawnSplit(polygon: EdgedPolygon, pieces: readonly Polygon[], rules: Rules): Finding[] {
+  const count = pieces.length;
+  const mostM = Math.max(...[polygon.outer, ...polygon.holes].map(({ offsetsM }) => Math.max(...offsetsM)));
+  if (polygonPerimeterM(plain(polygon)) > MOST_OUTLINE_M) return [lawnSplitSomewhere(pieces, mostM)];
+  const { bottlenecks } = clearanceGraph(plain(polygon), {
+    mowWidthM: 2 * mostM + 0.1,
+    driveWidthM: 0.1,
+    sampleM: SAMPLE_M,
+  });
+  const places = bottlenecks
+    .map(({ widthM, touches: [a, b] }) => ({
+      widthM,
+      neededM: offsetNear(polygon, a, ON_WALL_M) + offsetNear(polygon, b, ON_WALL_M),
+      at: { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 },
+    }))
+    .filter(({ widthM, neededM }) => widthM <= neededM)
+    .toSorted((a, b) => a.widthM - b.widthM)
+    .slice(0, MOST_PLACES_SAID);
+  if (places.length === 0) return [lawnSplitSomewhere(pieces, mostM)];
+  return places.map(({ widthM, neededM, at }) => ({
+    code: 'offset-boundary.lawn-split',
+    severity: 'note',
+    message: `The wire parts one lawn into ${count} pieces here: it is ${widthM.toFixed(2)} m wide, and the offsets of its two sides take ${neededM.toFixed(2)} m.`,
+    advice: `Widen it by ${(neededM - widthM + rules.driveWidthM).toFixed(2)} m to let the machine through; as it is, only a lead can pass.`,
+    value: widthM,
+    limit: neededM,
+    unit: 'm',
+    at,
+  }));
+}
+
+/** The place between the first piece and the others, where widths are not followed: on long outlines, and in slits. */
+function lawnSplitSomewhere([first, ...others]: readonly Polygon[], mostM: number): Finding {
+  const gap = polygonsApart([first], others);
   return {
     code: 'offset-boundary.lawn-split',
     severity: 'note',
-    message: `The wire leaves ${count} separate pieces of one lawn: between them the lawn is too narrow for two wires.`,
-    advice: `The pieces are joined by a lead where the rule set allows; the machine needs ${rules.driveWidthM.toFixed(2)} m between wires to pass.`,
-    value: count,
-    limit: 1,
-    unit: 'pieces',
-    at: middleOf(outer.ring),
+    message: `The wire parts one lawn into ${others.length + 1} pieces: between them it is narrower than the offsets of its two sides, ${(2 * mostM).toFixed(2)} m at most.`,
+    advice: 'Widen it to let the machine through; as it is, only a lead can pass.',
+    limit: 2 * mostM,
+    unit: 'm',
+    ...(gap && { at: { x: (gap.ax + gap.bx) / 2, y: (gap.ay + gap.by) / 2 } }),
   };
 }
 
-function middleOf(ring: Ring): PlanePoint {
-  let [minX, minY, maxX, maxY] = [ring[0], ring[1], ring[0], ring[1]];
-  for (let i = 2; i < ring.length; i += 2) {
-    minX = Math.min(minX, ring[i]);
-    maxX = Math.max(maxX, ring[i]);
-    minY = Math.min(minY, ring[i + 1]);
-    maxY = Math.max(maxY, ring[i + 1]);
+function plain({ outer, holes }: EdgedPolygon): Polygon {
+  return { outer: outer.ring, holes: holes.map(({ ring }) => ring) };
+}
+
+/** The largest offset of the edges within reach of a place. */
+function offsetNear(polygon: EdgedPolygon, { x, y }: PlanePoint, reachM: number): number {
+  let mostM = 0;
+  for (const { ring, offsetsM } of [polygon.outer, ...polygon.holes]) {
+    for (let i = 0; i < ring.length; i += 2) {
+      const next = (i + 2) % ring.length;
+      if (offsetsM[i / 2] <= mostM) continue;
+      if (pointSegmentM(x, y, ring[i], ring[i + 1], ring[next], ring[next + 1]) <= reachM) mostM = offsetsM[i / 2];
+    }
   }
-  return { x: (minX + maxX) / 2, y: (minY + maxY) / 2 };
+  return mostM;
 }

@@ -173,11 +173,20 @@ describe('offset boundary: closed forms for any simple polygon (A - P d + d² su
     expect(inset(edged(dumbbell, 0.499), mitre).output).toHaveLength(1);
     const split = inset(edged(dumbbell, 0.501), mitre);
     expect(split.output).toHaveLength(2);
-    expect(split.findings.map((finding) => finding.code)).toContain('offset-boundary.lawn-split');
+    expect(split.findings).toMatchObject([
+      {
+        code: 'offset-boundary.lawn-split',
+        value: expect.closeTo(1, 6),
+        limit: expect.closeTo(1.002, 6),
+        at: { y: expect.closeTo(5, 6) },
+      },
+    ]);
     expect(totalAreaM2(split.output)).toBeCloseTo(161.928008, 5);
     const gone = inset(edged(dumbbell, 5.1), mitre);
     expect(gone.output).toHaveLength(0);
-    expect(gone.findings.map((finding) => finding.code)).toContain('offset-boundary.lawn-vanished');
+    expect(gone.findings).toMatchObject([
+      { code: 'offset-boundary.lawn-vanished', value: expect.closeTo(10, 6), limit: expect.closeTo(10.2, 6) },
+    ]);
   });
 
   it('keeps every edge its own distance, also round the end of an edge with a larger one', () => {
