@@ -8,8 +8,10 @@ import { worstCase } from './worst-case.ts';
 const LEAST_NT = 1e-4;
 /** Places stand this far apart along each loop, or farther where the plan would need more segments looked at than this. */
 const SPACING_M = 4;
-const LOOKS_AT_MOST = 20_000;
+const LOOKS_AT_MOST = 10_000;
 const LEAST_PLACES = 8;
+/** On a shorter piece, metres, there is no place beside it that is not beside its neighbours too. */
+const LEAST_PIECE_M = 0.01;
 
 /**
  * The field of each route points up inside the working area and down outside, looked at 5 mm to both sides of the wire at
@@ -18,20 +20,19 @@ const LEAST_PLACES = 8;
  * negative wherever it is 0; a wire laid the wrong way, or a lead whose two currents do not cancel, turns it beside itself.
  * Worst is what is missing to a clear sign, nT at 1 A.
  */
-export function checkFieldSign({ wires, area }: Evidence): AuditCheck {
+export function checkFieldSign({ wires, area, route }: Evidence): AuditCheck {
   const worst = worstCase('field-sign', 'nT', 0);
   const spacingM = spacingOf(wires);
   const passedM = new Float64Array(wires.ownerLengthM.length).fill(spacingM);
   for (let i = 0; i < wires.count; i++) {
     const owner = wires.owner[i];
     passedM[owner] += wires.lengthM[i];
-    if (wires.lengthM[i] === 0 || passedM[owner] < spacingM) continue;
+    if (wires.lengthM[i] < LEAST_PIECE_M || passedM[owner] < spacingM) continue;
     passedM[owner] = 0;
-    const [first, end] = [wires.firstOf[wires.group[i]], wires.firstOf[wires.group[i] + 1]];
     for (const side of [1, -1] as const) {
       const place = placeBeside(wires, i, side);
       const up = area.scan.windingAt(place.x, place.y) > 0 ? 1 : -1;
-      const fieldNt = fieldAtNt(wires, first, end, place.x, place.y);
+      const fieldNt = fieldAtNt(route.routes[wires.group[i]].line, place.x, place.y);
       if (!(up * fieldNt >= LEAST_NT)) worst.see(LEAST_NT - up * fieldNt, place);
     }
   }

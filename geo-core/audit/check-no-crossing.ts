@@ -12,7 +12,6 @@ export function checkNoCrossing({ wires, roundingM }: Evidence): AuditCheck {
   const worst = worstCase('no-crossing', 'm', roundingM);
   const { abXy } = wires;
   eachPairNear(wires, wires, 0, (i, j) => {
-    if (j <= i) return;
     const [ax, ay, bx, by] = [abXy[4 * i], abXy[4 * i + 1], abXy[4 * i + 2], abXy[4 * i + 3]];
     const [cx, cy, dx, dy] = [abXy[4 * j], abXy[4 * j + 1], abXy[4 * j + 2], abXy[4 * j + 3]];
     if (!segmentsCross(ax, ay, bx, by, cx, cy, dx, dy)) return;

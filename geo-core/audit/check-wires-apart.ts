@@ -19,7 +19,7 @@ export function checkWiresApart({ wires, rules }: Evidence): AuditCheck {
   const gapM = rules.wireGapM;
   const { isLead } = wires;
   eachPairNear(wires, wires, gapM, (i, j) => {
-    if (j <= i || isLead[i] || isLead[j] || isOneCorner(wires, i, j, CORNER_GAPS * gapM)) return;
+    if (isLead[i] || isLead[j] || isOneCorner(wires, i, j, CORNER_GAPS * gapM)) return;
     if (gapBetweenM(wires, i, wires, j) >= gapM - LIMIT_M) return;
     const pair = nearestApart(wires, i, j, CORNER_GAPS * gapM);
     if (pair === undefined || gapM - pair.distanceM <= LIMIT_M || !isSeen(pair, wires, isLead)) return;
@@ -56,11 +56,12 @@ function nearestAtM(wires: Wires, i: number, j: number, shiftM: number): Nearest
   const [li, lj] = [wires.lengthM[i], wires.lengthM[j]];
   const [lowM, highM] = [Math.max(0, -shiftM), Math.min(li, lj - shiftM)];
   if (!(lowM <= highM)) return undefined;
-  const at = (alongM: number) => placesAt(wires, i, wires, j, alongM / li, (alongM + shiftM) / lj);
-  const [low, high] = [at(lowM), at(highM)];
+  const low = placesAt(wires, i, wires, j, lowM / li, (lowM + shiftM) / lj);
+  const high = placesAt(wires, i, wires, j, highM / li, (highM + shiftM) / lj);
   const [gx, gy] = [low.px - low.qx, low.py - low.qy];
   const [dx, dy] = [high.px - high.qx - gx, high.py - high.qy - gy];
   const squared = dx * dx + dy * dy;
   const share = squared === 0 ? 0 : Math.min(1, Math.max(0, -(gx * dx + gy * dy) / squared));
-  return at(lowM + share * (highM - lowM));
+  const alongM = lowM + share * (highM - lowM);
+  return placesAt(wires, i, wires, j, alongM / li, (alongM + shiftM) / lj);
 }

@@ -33,8 +33,6 @@ export type Wires = IndexedSegments & {
   readonly alongM: Float64Array;
   /** By owner: metres walked in all. */
   readonly ownerLengthM: readonly number[];
-  /** By route: its first segment; one more entry for where the last one ends. */
-  readonly firstOf: readonly number[];
 };
 
 /** What the checks look at: the plan as handed over, and indexes made of nothing else. */
@@ -113,12 +111,9 @@ function gatherWires({ routes }: JoinedRoute): Wires {
   const owner = new Int32Array(count);
   const alongM = new Float64Array(count);
   const ownerLengthM = [0];
-  const firstOf = [0];
+  let first = 0;
   const numbers = new Map<string, number>();
   for (const { line, spans } of routes) {
-    const first = firstOf[firstOf.length - 1];
-    const end = first + Math.max(0, line.length / 2 - 1);
-    firstOf.push(end);
     for (const span of spans) {
       const number = numbers.get(span.id) ?? ownerLengthM.push(0) - 1;
       numbers.set(span.id, number);
@@ -129,6 +124,7 @@ function gatherWires({ routes }: JoinedRoute): Wires {
         ownerLengthM[number] += lengthM[k];
       }
     }
+    first += Math.max(0, line.length / 2 - 1);
   }
-  return { ...indexed(segments), isLead, owner, alongM, ownerLengthM, firstOf };
+  return { ...indexed(segments), isLead, owner, alongM, ownerLengthM };
 }

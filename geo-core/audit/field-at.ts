@@ -1,4 +1,4 @@
-import type { Segments } from './segments.ts';
+import type { Polyline } from '#geo-core/model/position.ts';
 
 /** mu0 / 4 pi = 1e-7 T m/A, in nT: 100 nT m/A (mu0 = 4 pi 1e-7; the CODATA value differs by about 1e-10). */
 const NT_M_PER_A = 100;
@@ -6,20 +6,30 @@ const NT_M_PER_A = 100;
 const ABREAST_M2 = 1e-9;
 
 /**
- * Vertical field, nT at 1 A, in the plane of the wire at (x, y), of the segments `first` to before `end`; up is positive. The
- * textbook form of Biot-Savart for a straight wire seen under the angles alpha and beta from its two ends,
- * Bz = (mu0 I / 4 pi d) (cos alpha - cos beta), d its signed distance (D. J. Griffiths, Introduction to Electrodynamics, ch. 5).
+ * Vertical field, nT at 1 A, of a wire in its own plane at (x, y) metres; up is positive. The textbook form of Biot-Savart for
+ * a straight wire seen under the angles alpha and beta from its two ends, Bz = (mu0 I / 4 pi d) (cos alpha - cos beta), d its
+ * signed distance (D. J. Griffiths, Introduction to Electrodynamics, ch. 5); with l = a - b and d = l x a / |l|:
+ *
+ *     Bz = (mu0 I / 4 pi) (l.a / |a| - l.b / |b|) / (l x a)
  */
-export function fieldAtNt({ abXy }: Segments, first: number, end: number, x: number, y: number): number {
+export function fieldAtNt(line: Polyline, x: number, y: number): number {
   let sum = 0;
-  for (let k = first; k < end; k++) {
-    const [ax, ay] = [x - abXy[4 * k], y - abXy[4 * k + 1]];
-    const [bx, by] = [x - abXy[4 * k + 2], y - abXy[4 * k + 3]];
-    const [lx, ly] = [ax - bx, ay - by];
+  let ax = x - line[0];
+  let ay = y - line[1];
+  let a = Math.sqrt(ax * ax + ay * ay);
+  for (let i = 2; i < line.length; i += 2) {
+    const bx = x - line[i];
+    const by = y - line[i + 1];
+    const b = Math.sqrt(bx * bx + by * by);
+    const lx = ax - bx;
+    const ly = ay - by;
     const turn = lx * ay - ly * ax;
-    if (turn < ABREAST_M2 && turn > -ABREAST_M2) continue;
-    sum +=
-      ((ax * lx + ay * ly) / Math.sqrt(ax * ax + ay * ay) - (bx * lx + by * ly) / Math.sqrt(bx * bx + by * by)) / turn;
+    if (turn > ABREAST_M2 || turn < -ABREAST_M2) {
+      sum += ((lx * ax + ly * ay) * b - (lx * bx + ly * by) * a) / (a * b * turn);
+    }
+    ax = bx;
+    ay = by;
+    a = b;
   }
   return NT_M_PER_A * sum;
 }

@@ -34,15 +34,15 @@ export function nearestPlaces(first: Segments, i: number, second: Segments, j: n
       ((cx - ax) * uy - (cy - ay) * ux) / area,
     );
   }
-  let best = placesAt(first, i, second, j, 0, parameterOnSegment(ax, ay, cx, cy, dx, dy));
-  const nearer = (s: number, t: number): void => {
-    const other = placesAt(first, i, second, j, s, t);
-    if (other.distanceM < best.distanceM) best = other;
-  };
-  nearer(1, parameterOnSegment(bx, by, cx, cy, dx, dy));
-  nearer(parameterOnSegment(cx, cy, ax, ay, bx, by), 0);
-  nearer(parameterOnSegment(dx, dy, ax, ay, bx, by), 1);
-  return best;
+  const ends = [
+    placesAt(first, i, second, j, 0, parameterOnSegment(ax, ay, cx, cy, dx, dy)),
+    placesAt(first, i, second, j, 1, parameterOnSegment(bx, by, cx, cy, dx, dy)),
+    placesAt(first, i, second, j, parameterOnSegment(cx, cy, ax, ay, bx, by), 0),
+    placesAt(first, i, second, j, parameterOnSegment(dx, dy, ax, ay, bx, by), 1),
+  ];
+  let nearest = ends[0];
+  for (const end of ends) if (end.distanceM < nearest.distanceM) nearest = end;
+  return nearest;
 }
 
 /** The places at given shares of two segments. */

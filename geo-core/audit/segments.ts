@@ -51,7 +51,7 @@ export function outlinesOf(polygons: readonly Polygon[]): Ring[] {
 
 /**
  * Calls `visit` for every segment i of `segments` and every k of `others` that may come within `reachM` of it: a superset,
- * without those whose middles are too far apart for their lengths.
+ * without those whose middles are too far apart for their lengths. Within one set every pair is visited once, i < k.
  */
 export function eachPairNear(
   segments: Segments,
@@ -61,16 +61,22 @@ export function eachPairNear(
 ): void {
   const { abXy: a, lengthM: aM } = segments;
   const { abXy: b, lengthM: bM } = others;
-  let i = 0;
+  const isOneSet = a === b;
+  let [i, twiceX, twiceY, farM] = [0, 0, 0, 0];
   const sieve = (k: number): boolean => {
-    const dx = (a[4 * i] + a[4 * i + 2] - b[4 * k] - b[4 * k + 2]) / 2;
-    const dy = (a[4 * i + 1] + a[4 * i + 3] - b[4 * k + 1] - b[4 * k + 3]) / 2;
-    const farM = reachM + (aM[i] + bM[k]) / 2 + 1e-6;
-    if (dx * dx + dy * dy <= farM * farM) visit(i, k);
+    if (isOneSet && k <= i) return false;
+    const dx = twiceX - b[4 * k] - b[4 * k + 2];
+    const dy = twiceY - b[4 * k + 1] - b[4 * k + 3];
+    const twiceFarM = farM + bM[k];
+    if (dx * dx + dy * dy <= twiceFarM * twiceFarM) visit(i, k);
     return false;
   };
   for (; i < segments.count; i++) {
-    others.grid.some(a[4 * i], a[4 * i + 1], a[4 * i + 2], a[4 * i + 3], reachM, sieve);
+    const at = 4 * i;
+    twiceX = a[at] + a[at + 2];
+    twiceY = a[at + 1] + a[at + 3];
+    farM = 2 * reachM + aM[i] + 2e-6;
+    others.grid.some(a[at], a[at + 1], a[at + 2], a[at + 3], reachM, sieve);
   }
 }
 
