@@ -154,12 +154,17 @@ function routeFrom({ at }: Station, routes: readonly Route[]): Route | undefined
 }
 
 function settingOutFeatures({ settingOut }: PlaneResult, { point }: GeoJsonShapes): PlanFeature[] {
-  return [
-    ...settingOut.pegs.flatMap(({ at, chainageM, signalUnit, pass }, i) =>
-      feature(`peg-${i + 1}`, point(at), { kind: 'peg', chainageM: nineDecimals(chainageM), signalUnit, pass }),
-    ),
-    ...settingOut.splices.flatMap(({ id, at, chainageM, signalUnit, reason }) =>
-      feature(id, point(at), { kind: 'splice', chainageM: nineDecimals(chainageM), signalUnit, reason }),
-    ),
-  ];
+  const features = settingOut.pegs.map(
+    ({ at, chainageM, signalUnit, pass }, i): PlanFeature => ({
+      type: 'Feature',
+      id: `peg-${i + 1}`,
+      properties: { kind: 'peg', chainageM: nineDecimals(chainageM), signalUnit, pass },
+      geometry: point(at),
+    }),
+  );
+  for (const { id, at, chainageM, signalUnit, reason } of settingOut.splices)
+    features.push(
+      ...feature(id, point(at), { kind: 'splice', chainageM: nineDecimals(chainageM), signalUnit, reason }),
+    );
+  return features;
 }

@@ -19,31 +19,51 @@ export type GeoJsonShapes = {
 /**
  * Plane shapes -> RFC 7946 geometry: WGS 84 longitude and latitude with nine decimals (0.1 mm), rings closed, outer rings
  * counter-clockwise and holes clockwise (3.1.6), cut at the antimeridian (3.1.9). What rounding makes a point is left out.
+ * A plan names most of its points several times (area, loop, route, peg): each is brought to degrees once.
  */
 export function geoJsonShapes({ toLonLat, toPlane }: LocalPlaneProjection): GeoJsonShapes {
-  const position = ({ x, y }: PlanePoint) => rounded(toLonLat(x, y));
-  const positions = (flat: Float64Array) =>
+  const known = new Map<number, { readonly y: number; readonly position: Position }>();
+  const positionAt = (x: number, y: number): Position => {
+    const found = known.get(x);
+    if (found !== undefined && found.y === y) return found.position;
+    const position = rounded(toLonLat(x, y));
+    if (found === undefined) known.set(x, { y, position });
+    return position;
+  };
+  const positions = (flat: Float64Array): Position[] => {
+    const list: Position[] = [];
+    for (let i = 0; i < flat.length; i += 2) list.push(positionAt(flat[i], flat[i + 1]));
+    return list;
+  };
+  const exact = (flat: Float64Array): LonLat[] =>
     Array.from({ length: flat.length / 2 }, (_, i) => toLonLat(flat[i * 2], flat[i * 2 + 1]));
   return {
-    position,
+    position: ({ x, y }) => positionAt(x, y),
     toPlane: ([lonDeg, latDeg]) => toPlane(lonDeg, latDeg),
-    point: (at) => ({ type: 'Point', coordinates: position(at) }),
+    point: ({ x, y }) => ({ type: 'Point', coordinates: positionAt(x, y) }),
     line(line) {
       const whole = positions(line);
-      const parts = (crossesAntimeridian(whole) ? cutLineAtAntimeridian(whole) : [whole]).map((part) =>
-        part.map(rounded),
-      );
+      const parts = crossesAntimeridian(whole)
+        ? cutLineAtAntimeridian(exact(line)).map((part) => part.map(rounded))
+        : [whole];
       if (parts.length === 0 || parts[0].length < 2) return undefined;
       return parts.length === 1
         ? { type: 'LineString', coordinates: parts[0] }
         : { type: 'MultiLineString', coordinates: parts };
     },
     area(polygons) {
-      const parts = polygons.flatMap(({ outer, holes }) => {
-        const rings = [counterClockwise(outer), ...holes.map(clockwise)].map(positions);
-        return crossesAntimeridian(rings[0]) ? cutPolygonAtAntimeridian(rings) : [rings];
-      });
-      const closed = parts.map(closedRings).filter((rings) => rings.length > 0);
+      const closed: Position[][][] = [];
+      for (const { outer, holes } of polygons) {
+        const rings = [counterClockwise(outer), ...holes.map(clockwise)];
+        const whole = rings.map(positions);
+        const parts = crossesAntimeridian(whole[0])
+          ? cutPolygonAtAntimeridian(rings.map(exact)).map((part) => part.map((ring) => ring.map(rounded)))
+          : [whole];
+        for (const part of parts) {
+          const own = closedRings(part);
+          if (own.length > 0) closed.push(own);
+        }
+      }
       if (closed.length === 0) return undefined;
       return closed.length === 1
         ? { type: 'Polygon', coordinates: closed[0] }
@@ -62,27 +82,32 @@ function rounded([lonDeg, latDeg]: LonLat): Position {
 }
 
 /** A garden spans far less than half a turn: longitudes farther apart than that lie on two sides of the antimeridian. */
-function crossesAntimeridian(positions: readonly LonLat[]): boolean {
-  let [west, east] = [180, -180];
-  for (const [lonDeg] of positions) {
-    west = Math.min(west, lonDeg);
-    east = Math.max(east, lonDeg);
+function crossesAntimeridian(positions: readonly Position[]): boolean {
+  let west = 180;
+  let east = -180;
+  for (const position of positions) {
+    if (position[0] < west) west = position[0];
+    if (position[0] > east) east = position[0];
   }
   return east - west > 180;
 }
 
 /** An outer ring that rounding flattens takes its polygon with it, a hole only itself. */
-function closedRings(rings: readonly (readonly LonLat[])[]): Position[][] {
+function closedRings(rings: readonly (readonly Position[])[]): Position[][] {
   const closed = rings.map(closedRing);
   return closed[0] === undefined ? [] : closed.filter((ring) => ring !== undefined);
 }
 
-function closedRing(ring: readonly LonLat[]): Position[] | undefined {
-  const distinct = ring.map(rounded).filter(([x, y], i, all) => {
-    const [beforeX, beforeY] = all[(i + all.length - 1) % all.length];
-    return x !== beforeX || y !== beforeY;
-  });
-  return distinct.length < 3 ? undefined : [...distinct, distinct[0]];
+function closedRing(ring: readonly Position[]): Position[] | undefined {
+  const distinct: Position[] = [];
+  let before = ring[ring.length - 1];
+  for (const position of ring) {
+    if (position[0] !== before[0] || position[1] !== before[1]) distinct.push(position);
+    before = position;
+  }
+  if (distinct.length < 3) return undefined;
+  distinct.push(distinct[0]);
+  return distinct;
 }
 
 function counterClockwise(ring: Ring): Ring {

@@ -4,7 +4,7 @@ import { knownOrNull, summarise } from '#geo-core/handover/summarise.ts';
 import { CAUTIONS } from '#geo-core/model/cautions.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { Plan, PlanAudit, PlanFeature, PlanFinding } from '#geo-core/model/plan.ts';
-import { positionsOf } from '#geo-core/model/plan-geometry.ts';
+import { linesOf } from '#geo-core/model/plan-geometry.ts';
 import type { Audit } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { type GeoJsonShapes, geoJsonShapes, nineDecimals } from '#geo-core/projection/geojson-shapes.ts';
@@ -76,14 +76,16 @@ function planAudit({ passed, checks }: Audit, { position }: GeoJsonShapes): Plan
 /** West, south, east, north (RFC 7946, 5); across the antimeridian west is the larger number (5.2). */
 function boundingBox(features: readonly PlanFeature[], originLonDeg: number): Plan['bbox'] {
   let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
+  const see = (position: readonly [number, number]): void => {
+    const eastOfOrigin = longitudeDifferenceDeg(position[0], originLonDeg);
+    if (eastOfOrigin < west) west = eastOfOrigin;
+    if (eastOfOrigin > east) east = eastOfOrigin;
+    if (position[1] < south) south = position[1];
+    if (position[1] > north) north = position[1];
+  };
   for (const { geometry } of features) {
-    for (const [lonDeg, latDeg] of positionsOf(geometry)) {
-      const eastOfOrigin = longitudeDifferenceDeg(lonDeg, originLonDeg);
-      west = Math.min(west, eastOfOrigin);
-      east = Math.max(east, eastOfOrigin);
-      south = Math.min(south, latDeg);
-      north = Math.max(north, latDeg);
-    }
+    if (geometry.type === 'Point') see(geometry.coordinates);
+    else for (const line of linesOf(geometry)) for (const position of line) see(position);
   }
   if (west > east) return undefined;
   const longitude = (eastOfOrigin: number) => nineDecimals(normalLongitudeDeg(originLonDeg + eastOfOrigin));
