@@ -225,24 +225,40 @@ function steadyOfLeaves(
 function mayBeSteady(p: Chain, from: number, q: Chain, to: number, overM: number, mostM: number): boolean {
   const i = 4 * from;
   const j = 4 * to;
-  const [pa, qa] = [p.at, q.at];
-  const d0 = offM2(pa[i], pa[i + 1], qa, j);
-  const d1 = offM2(pa[i + 2], pa[i + 3], qa, j);
-  const d2 = offM2(qa[j], qa[j + 1], pa, i);
-  const d3 = offM2(qa[j + 2], qa[j + 3], pa, i);
+  const d0 = offM2(p.at[i], p.at[i + 1], q.at, j);
+  const d1 = isPoint(p.at, i) ? d0 : offM2(p.at[i + 2], p.at[i + 3], q.at, j);
+  const d2 = offM2(q.at[j], q.at[j + 1], p.at, i);
+  const d3 = isPoint(q.at, j) ? d2 : offM2(q.at[j + 2], q.at[j + 3], p.at, i);
   const least = Math.min(d0, d1, d2, d3);
   if (least > mostM * mostM || (overM > 0 && least <= overM * overM)) return false;
-  const end = least === d0 || least === d1 ? (least === d0 ? 0 : 2) : least === d2 ? 0 : 2;
-  const onP = least === d0 || least === d1;
-  const [at, own, other, foot] = onP ? [pa, i, qa, j] : [qa, j, pa, i];
-  const [x, y] = [at[own + end], at[own + end + 1]];
-  const t = parameterOnSegment(x, y, other[foot], other[foot + 1], other[foot + 2], other[foot + 3]);
-  const dx = other[foot] + t * (other[foot + 2] - other[foot]) - x;
-  const dy = other[foot + 1] + t * (other[foot + 3] - other[foot + 1]) - y;
-  const lengthM = Math.sqrt(least) + 2 * TIE_M;
-  const tied = Number(d0 <= lengthM * lengthM) + Number(d1 <= lengthM * lengthM);
-  if (tied === 2 || Number(d2 <= lengthM * lengthM) + Number(d3 <= lengthM * lengthM) === 2) return true;
-  return isSteady(onP ? p : q, onP ? from : to, x, y, dx, dy);
+  for (let e = 0; e <= 2; e += 2) {
+    for (let f = 0; f <= 2; f += 2) {
+      if (square(p.at[i + e] - q.at[j + f]) + square(p.at[i + e + 1] - q.at[j + f + 1]) > least) continue;
+      return isSteadyEnd(p, from, i + e, q.at, j + f) && isSteadyEnd(q, to, j + f, p.at, i + e);
+    }
+  }
+  const tied = square(Math.sqrt(least) + 2 * TIE_M);
+  if (Number(d0 <= tied) + Number(d1 <= tied) + Number(d2 <= tied) + Number(d3 <= tied) > 1) return true;
+  if (least === d0 || least === d1) return isSteadyFoot(p, from, least === d0 ? i : i + 2, q.at, j);
+  return isSteadyFoot(q, to, least === d2 ? j : j + 2, p.at, i);
+}
+
+const isPoint = (at: Float64Array, i: number): boolean => at[i] === at[i + 2] && at[i + 1] === at[i + 3];
+
+/** Whether the leg from an end of a piece (at offset `end`) to a vertex is steady at that end. */
+function isSteadyEnd(chain: Chain, index: number, end: number, other: Float64Array, vertex: number): boolean {
+  const [x, y] = [chain.at[end], chain.at[end + 1]];
+  return isSteady(chain, index, x, y, other[vertex] - x, other[vertex + 1] - y);
+}
+
+/** Whether the leg from an end of a piece (at offset `end`) to the nearest point of another piece is steady at that end. */
+function isSteadyFoot(chain: Chain, index: number, end: number, other: Float64Array, j: number): boolean {
+  const x = chain.at[end];
+  const y = chain.at[end + 1];
+  const t = parameterOnSegment(x, y, other[j], other[j + 1], other[j + 2], other[j + 3]);
+  const dx = other[j] + t * (other[j + 2] - other[j]) - x;
+  const dy = other[j + 1] + t * (other[j + 3] - other[j + 1]) - y;
+  return isSteady(chain, index, x, y, dx, dy);
 }
 
 /** Whether a leg that leaves a piece at (x, y) in direction (dx, dy) would grow if its end moved on to the neighbouring piece. */
@@ -289,7 +305,6 @@ function apartM2(p: Float64Array, i: number, q: Float64Array, j: number): number
 
 function offM2(x: number, y: number, at: Float64Array, i: number): number {
   const t = parameterOnSegment(x, y, at[i], at[i + 1], at[i + 2], at[i + 3]);
-  const dx = x - at[i] - t * (at[i + 2] - at[i]);
-  const dy = y - at[i + 1] - t * (at[i + 3] - at[i + 1]);
-  return dx * dx + dy * dy;
+  if (t === 1) return square(x - at[i + 2]) + square(y - at[i + 3]);
+  return square(x - at[i] - t * (at[i + 2] - at[i])) + square(y - at[i + 1] - t * (at[i + 3] - at[i + 1]));
 }
