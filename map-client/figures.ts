@@ -40,9 +40,3 @@ export function createFigures(locale: string, units: 'metric' | 'us'): Figures {
     ohm: (ohm) => `${digits(ohm, 2)}\u00a0Ω`,
   };
 }
-
-/** `3 loops`, `1 loop`, `no loops`. */
-export function counted(count: number, one: string, many: string = `${one}s`): string {
-  if (count === 0) return `no ${many}`;
-  return `${count} ${count === 1 ? one : many}`;
-}

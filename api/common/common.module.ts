@@ -1,9 +1,17 @@
 import type { Module } from '#api/app.ts';
 import { SCHEMAS } from '#api/contract/schemas.ts';
 import { HttpProblem, PROBLEMS } from '#api/problems.ts';
-import { NUMBER_FIELDS, OFFSET_KEYS, OFFSET_REASONS, RULE_SETS } from '#geo-core/model/rules.ts';
+import {
+  BUMP_HEIGHT_FIELD,
+  CONDUCTOR_CLASSES,
+  NUMBER_FIELDS,
+  OFFSET_FIELD,
+  OFFSET_KEYS,
+  OFFSET_REASONS,
+  RULE_SETS,
+} from '#geo-core/model/rules.ts';
 
-const OFFSETS = OFFSET_KEYS.map((key) => ({ key, unit: 'm', min: 0, max: 10, reason: OFFSET_REASONS[key] }));
+const OFFSETS = OFFSET_KEYS.map((key) => ({ ...OFFSET_FIELD, key, reason: OFFSET_REASONS[key] }));
 const NUMBERS = Object.entries(NUMBER_FIELDS).map(([name, field]) => ({ name, ...field }));
 const CHOICES = [
   {
@@ -11,16 +19,13 @@ const CHOICES = [
     values: ['round', 'mitre'],
     reason: 'how the wire goes round corners that point into the lawn',
   },
-  {
-    name: 'bumpHeightM',
-    unit: 'm',
-    min: 0,
-    max: 5,
-    orNull: true,
-    reason: 'rigid things at least this tall need no loop; null = everything gets wire',
-  },
+  { name: 'bumpHeightM', ...BUMP_HEIGHT_FIELD, orNull: true },
   { name: 'excludeSteep', values: [true, false], reason: 'steep ground becomes a keep-out instead of a finding' },
-  { name: 'conductorClass', values: [1, 2, 5], reason: 'class of the wire by IEC 60228' },
+  {
+    name: 'conductorClass',
+    values: CONDUCTOR_CLASSES,
+    reason: 'class of the wire by IEC 60228: 1 solid, 2 stranded, 5 flexible',
+  },
 ];
 const RULES = {
   about: "Common practice, no source, unless a reason says otherwise; the machine's own manual comes first.",

@@ -1,15 +1,15 @@
 import {
+  BUMP_HEIGHT_FIELD,
   CONDUCTOR_CLASSES,
   NUMBER_FIELDS,
   type NumberFieldName,
+  OFFSET_FIELD,
   OFFSET_KEYS,
   OFFSET_REASONS,
   RULE_SETS,
   type Rules,
 } from '#geo-core/model/rules.ts';
 import { z } from './zod.ts';
-
-const OFFSET_MAX_M = 10;
 
 function numberRule(name: NumberFieldName) {
   const { unit, min, max, reason } = NUMBER_FIELDS[name];
@@ -45,21 +45,21 @@ const numbers = {
   chargeMin: numberRule('chargeMin'),
 } satisfies Record<NumberFieldName, z.ZodNumber>;
 
-const offset = z.number().min(0).max(OFFSET_MAX_M);
+const offset = z.number().min(OFFSET_FIELD.min).max(OFFSET_FIELD.max);
 const offsetsM = z
   .record(z.enum(OFFSET_KEYS), offset)
   .describe(
-    `Distance to the wire by what lies beyond the edge (m). ${OFFSET_KEYS.map((key) => `${key}: ${OFFSET_REASONS[key]}`).join('. ')}.`,
+    `${OFFSET_FIELD.reason} (${OFFSET_FIELD.unit}). ${OFFSET_KEYS.map((key) => `${key}: ${OFFSET_REASONS[key]}`).join('. ')}.`,
   );
 
 const others = {
   reflexJoin: z.enum(['round', 'mitre']).describe('how the wire goes round corners that point into the lawn'),
   bumpHeightM: z
     .number()
-    .min(0)
-    .max(5)
+    .min(BUMP_HEIGHT_FIELD.min)
+    .max(BUMP_HEIGHT_FIELD.max)
     .nullable()
-    .describe('rigid things at least this tall need no loop (m); null = everything gets wire'),
+    .describe(`${BUMP_HEIGHT_FIELD.reason} (${BUMP_HEIGHT_FIELD.unit})`),
   excludeSteep: z.boolean().describe('steep ground becomes a keep-out instead of a finding'),
   conductorClass: z.literal(CONDUCTOR_CLASSES).describe('class of the wire by IEC 60228'),
 };

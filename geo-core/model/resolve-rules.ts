@@ -1,8 +1,10 @@
 import { type Problem, ProblemList } from './problem.ts';
 import {
+  BUMP_HEIGHT_FIELD,
   CONDUCTOR_CLASSES,
   NUMBER_FIELDS,
   type NumberFieldName,
+  OFFSET_FIELD,
   OFFSET_KEYS,
   RULE_SETS,
   type Rules,
@@ -11,8 +13,6 @@ import {
 
 export type ResolvedRules = { readonly rules: Rules } | { readonly problems: readonly Problem[] };
 
-const OFFSET_MAX_M = 10;
-const BUMP_HEIGHT_MAX_M = 5;
 const NAME_MAX_CHARACTERS = 80;
 const REFLEX_JOINS = ['round', 'mitre'] as const;
 const NUMBER_NAMES = Object.keys(NUMBER_FIELDS);
@@ -73,8 +73,13 @@ function overridden(spec: object, at: readonly (string | number)[], list: Proble
       if (join !== undefined) rules = { ...rules, reflexJoin: join };
       else list.add(here, `${quoted(value)} is not one of ${REFLEX_JOINS.join(', ')}`);
     } else if (member === 'bumpHeightM') {
-      if (value === null || isWithin(value, 0, BUMP_HEIGHT_MAX_M)) rules = { ...rules, bumpHeightM: value };
-      else list.add(here, `${quoted(value)} is neither null nor a number from 0 to ${BUMP_HEIGHT_MAX_M} m`);
+      if (value === null || isWithin(value, BUMP_HEIGHT_FIELD.min, BUMP_HEIGHT_FIELD.max))
+        rules = { ...rules, bumpHeightM: value };
+      else
+        list.add(
+          here,
+          `${quoted(value)} is neither null nor a number from ${BUMP_HEIGHT_FIELD.min} to ${BUMP_HEIGHT_FIELD.max} m`,
+        );
     } else if (member === 'excludeSteep') {
       if (typeof value === 'boolean') rules = { ...rules, excludeSteep: value };
       else list.add(here, `${quoted(value)} is neither true nor false`);
@@ -108,8 +113,8 @@ function offsets(
     const known = OFFSET_KEYS.find((name) => name === key);
     if (known === undefined)
       list.add([...at, key], `nothing of that name lies beyond an edge; known are ${OFFSET_KEYS.join(', ')}`);
-    else if (isWithin(value, 0, OFFSET_MAX_M)) offsetsM = { ...offsetsM, [known]: value };
-    else list.add([...at, key], `${quoted(value)} is not a number from 0 to ${OFFSET_MAX_M} m`);
+    else if (isWithin(value, OFFSET_FIELD.min, OFFSET_FIELD.max)) offsetsM = { ...offsetsM, [known]: value };
+    else list.add([...at, key], `${quoted(value)} is not a number from ${OFFSET_FIELD.min} to ${OFFSET_FIELD.max} m`);
   }
   return offsetsM;
 }

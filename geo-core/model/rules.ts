@@ -29,6 +29,16 @@ export const OFFSET_REASONS: Readonly<Record<OffsetKey, string>> = {
   keepOut: 'room between a keep-out and its loop',
 };
 
+/** Bounds of every offset. */
+export const OFFSET_FIELD = metres(0, 10, 'distance to the wire by what lies beyond the edge');
+
+/** Bounds of `bumpHeightM`, which may also be null. */
+export const BUMP_HEIGHT_FIELD = metres(
+  0,
+  5,
+  'rigid things at least this tall need no loop; null = everything gets wire',
+);
+
 export const NUMBER_FIELDS = {
   chamferLegM: metres(0, 2, 'a square corner becomes two 45 degree turns with this leg; 0 leaves convex corners sharp'),
   mowWidthM: metres(0.2, 10, 'least clear width between wires where the machine mows'),

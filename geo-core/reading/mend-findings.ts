@@ -1,3 +1,4 @@
+import { counted } from '#geo-core/model/counted.ts';
 import type { Finding } from '#geo-core/model/finding.ts';
 import type { FeatureAttributes } from '#geo-core/model/site.ts';
 import type { Mends } from './read-shapes.ts';
@@ -14,28 +15,28 @@ export function mendFindings({ kind, pointer: subject }: FeatureAttributes, mend
     mends.closedRings,
     'ring-closed',
     'caution',
-    `${mends.closedRings} rings of the ${kind} were not closed; a straight line from their last position to the first closes them.`,
+    `${counted(mends.closedRings, 'ring')} of the ${kind} not closed: a straight line from the last position to the first closes it.`,
     'Check that this closing line is where the edge runs.',
   );
   mend(
     mends.repeatedPositions,
     'repeated-positions',
     'note',
-    `${mends.repeatedPositions} positions of the ${kind} repeated the one before and were dropped.`,
+    `${counted(mends.repeatedPositions, 'position')} of the ${kind} dropped: the same as the one before.`,
     'Nothing to do.',
   );
   mend(
     mends.droppedRings,
     'ring-dropped',
     'caution',
-    `${mends.droppedRings} rings of the ${kind} have fewer than three different positions and were dropped.`,
+    `${counted(mends.droppedRings, 'ring')} of the ${kind} dropped: fewer than three different positions.`,
     'Draw them again if they stand for something.',
   );
   mend(
     mends.droppedLines,
     'line-dropped',
     'caution',
-    `${mends.droppedLines} lines of the ${kind} have fewer than two different positions and were dropped.`,
+    `${counted(mends.droppedLines, 'line')} of the ${kind} dropped: fewer than two different positions.`,
     'Draw them again if they stand for something.',
   );
   return findings;

@@ -21,7 +21,7 @@ export function readAttributes(
     findings.push({
       code: 'read-site.bad-attribute',
       severity: 'caution',
-      message: `${member} ${shown(properties[member])} of the ${kind} is not ${expected}; it was passed over.`,
+      message: `The ${member} of the ${kind} should be ${expected}; it is ${shown(properties[member])} and was passed over.`,
       advice: `Correct ${member}, or leave it out.`,
       subject: pointerOf(['features', index, 'properties', member]),
     });
@@ -59,8 +59,8 @@ export function readAttributes(
 }
 
 function shown(value: unknown): string {
-  if (value === undefined || value === null) return '(not given)';
-  if (typeof value === 'object') return Array.isArray(value) ? '(a list)' : '(an object)';
+  if (value === undefined || value === null) return 'not given';
+  if (typeof value === 'object') return Array.isArray(value) ? 'a list' : 'an object';
   const text = JSON.stringify(value);
   return text.length > 40 ? `${text.slice(0, 40)}…` : text;
 }

@@ -1,3 +1,4 @@
+import { counted } from '#geo-core/model/counted.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import { ProblemList, pointerOf, SiteError } from '#geo-core/model/problem.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
@@ -47,7 +48,7 @@ export function readSite(input: SiteInput, _rules: Rules): Staged<Site> {
     findings.push({
       code: 'read-site.ring-order',
       severity: 'note',
-      message: `${turnedRings} rings ran the wrong way round and were turned (outer rings anticlockwise, holes clockwise).`,
+      message: `${counted(turnedRings, 'ring')} ran the wrong way round: turned (outer rings anticlockwise, holes clockwise).`,
       advice: 'Nothing to do; tools that follow RFC 7946 write them so.',
       value: turnedRings,
       unit: '1',

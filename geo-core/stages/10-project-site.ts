@@ -1,6 +1,6 @@
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { LocalPlane, LonLat, Polyline, Ring } from '#geo-core/model/position.ts';
-import type { PlaneFeature, PlaneShape, PlaneSite, Site } from '#geo-core/model/site.ts';
+import type { FeatureAttributes, PlaneFeature, PlaneShape, PlaneSite, Site } from '#geo-core/model/site.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { polygonPerimeterM, ringAreaM2, ringLengthM, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { polygonsFromRings } from '#geo-core/plane/polygons.ts';
@@ -43,7 +43,7 @@ export function projectSite(site: Site): Staged<PlaneSite> {
       Math.abs(movedM2) > MEND_WORTH_SAYING_M2 + snappedM2(shape.perimeterM, gridM) ||
       Math.abs(lostM) > MEND_WORTH_SAYING_M
     ) {
-      findings.push(crossingMended(feature.pointer, movedM2, lostM, shape.rings[0]));
+      findings.push(crossingMended(feature, movedM2, lostM, shape.rings[0]));
     }
     return { ...attributes, shape: { type: 'area', polygons } };
   });
@@ -120,11 +120,11 @@ function snappedM2(perimeterM: number, gridM: number): number {
   return perimeterM * gridM * Math.SQRT1_2;
 }
 
-function crossingMended(pointer: string, movedM2: number, lostM: number, ring: Ring): Finding {
+function crossingMended({ kind, pointer }: FeatureAttributes, movedM2: number, lostM: number, ring: Ring): Finding {
   return {
     code: 'project-site.crossing-mended',
     severity: 'note',
-    message: `The outline of ${pointer} crosses, touches or overlaps itself; read by the even-odd rule its area changes by ${Math.abs(movedM2).toFixed(3)} m² and its outline by ${Math.abs(lostM).toFixed(2)} m.`,
+    message: `The outline of the ${kind} crosses, touches or overlaps itself: what it goes around twice does not count. Its area changes by ${Math.abs(movedM2).toFixed(2)} m², its outline by ${Math.abs(lostM).toFixed(2)} m.`,
     advice: 'Check the outline on site; the plan uses the mended one.',
     value: movedM2,
     limit: 0,

@@ -158,11 +158,9 @@ function nothingToMow(site: PlaneSite): Finding {
     code: 'derive-lawn.nothing-to-mow',
     severity: 'stop',
     message: hasGround
-      ? 'No grass is left: everything given is built on, paved, planted or water.'
-      : 'The site has neither a lawn nor a parcel.',
-    advice: hasGround
-      ? 'Check the outlines of lawn and parcel.'
-      : 'Give a polygon of kind `lawn`, or a `parcel` with its `building`s.',
+      ? 'No grass is left: what is given as lawn or parcel goes around no ground, or all of it is built on, paved, planted or water.'
+      : 'The site has neither a lawn nor a parcel with ground in it.',
+    advice: hasGround ? 'Check the outlines of lawn and parcel.' : 'Draw the lawn, or the parcel with its buildings.',
   };
 }
 

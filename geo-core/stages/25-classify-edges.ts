@@ -207,12 +207,12 @@ function stretchOf(
 
 function unusedEdges(site: PlaneSite, used: ReadonlySet<string>): Finding[] {
   return site.features
-    .filter((feature) => feature.kind === 'edge' && !used.has(feature.pointer))
+    .filter(({ kind, beyond, pointer }) => kind === 'edge' && beyond !== undefined && !used.has(pointer))
     .map((feature) => ({
       code: 'classify-edges.edge-not-on-lawn',
       severity: 'caution',
-      message: `The edge ${feature.pointer} does not lie along any lawn edge (within ${EDGE_REACH_M} m) and says nothing.`,
-      advice: 'Draw it along the lawn edge it is about, and give it a `beyond`.',
+      message: `An edge with ${feature.beyond} beyond lies along no lawn edge (within ${EDGE_REACH_M} m); it is not used.`,
+      advice: 'Draw it along the lawn edge it is about, or take it out of the site.',
       limit: EDGE_REACH_M,
       unit: 'm',
       subject: feature.pointer,
@@ -231,7 +231,7 @@ function unknownShare(polygons: readonly EdgedPolygon[]): Finding[] {
       code: 'classify-edges.unknown-beyond',
       severity: 'note',
       message: `Nothing is said about ${unknownM.toFixed(1)} m of ${totalM.toFixed(1)} m of lawn edge; it counts as open ground.`,
-      advice: 'Walk the edge: mark walls, steps, drops, water and roads as `edge` lines with `beyond` before ordering.',
+      advice: 'Walk the edge: draw walls, steps, drops, water and roads along it as edges before ordering.',
       value: unknownM,
       limit: 0,
       unit: 'm',

@@ -14,7 +14,7 @@ import type { Rules } from '#geo-core/model/rules.ts';
 import { drivableCorners } from '#geo-core/plane/drivable-corners.ts';
 import { discRing, insetContour } from '#geo-core/plane/inset-contour.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
-import { polygonAreaM2, ringLengthM } from '#geo-core/plane/measure.ts';
+import { polygonAreaM2, ringLengthM, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { withoutNarrowPlaces } from '#geo-core/plane/narrow-places.ts';
 import { pointInRing, polygonsFromRings, reversedRing, ringsOf, withoutShortEdges } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
@@ -33,6 +33,8 @@ const SHORTEST_WIRE_M = 0.000_05;
 const LEAST_AREA_M2 = 0.25;
 /** Ground taken from the working area is worth a word from this size, square metres. */
 const WORTH_SAYING_M2 = 0.05;
+/** Narrower strips between ground and working area are arcs drawn twice: they would hang places together that lie far apart, metres. */
+const HAIRLINE_M = 0.000_5;
 /** What may never be bumped, however tall. */
 const SOFT_KINDS: readonly string[] = ['planting', 'water', 'tree'];
 
@@ -49,16 +51,18 @@ export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<Lai
   const parts = [...new Set(inset.map((polygon) => polygon.part))];
   const workingArea: InsetPolygon[] = [];
   const bays: Bay[] = [];
+  const narrow: Polygon[] = [];
   for (const part of parts) {
     const ground = ringsOf(inset.filter((polygon) => polygon.part === part));
     const open = withoutNarrowPlaces(withoutKeepOuts(ground, wired, rules, gridM), rules.wireGapM, gridM);
     const areas = polygonsFromRings(open).filter((polygon) => polygonAreaM2(polygon) >= LEAST_AREA_M2);
     for (const area of areas) workingArea.push({ ...drivable(area, rules.chamferLegM), part });
-    collectBays(ground, areas, wired, gridM, bays, findings);
+    collectBays(ground, areas, wired, gridM, bays, narrow);
   }
   const loops = loopsOf(workingArea, wired, input.edges);
   for (const keepOut of bumped) findings.push(bumpNote(keepOut, rules));
   if (workingArea.length === 0 && lawn.lawn.length > 0) findings.push(noWorkingArea(lawn, rules));
+  else if (narrow.length > 0) findings.push(narrowGround(narrow, rules));
   return { output: { workingArea, loops, bays, bumped: bumped.map(({ id }) => id) }, findings };
 }
 
@@ -109,16 +113,19 @@ function collectBays(
   keepOuts: readonly KeepOut[],
   gridM: number,
   bays: Bay[],
-  findings: Finding[],
+  narrow: Polygon[],
 ): void {
-  const outers = areas.map((area) => area.outer);
+  const outers = kernel().offset(
+    areas.map((area) => area.outer),
+    HAIRLINE_M,
+    gridM,
+  );
   const taken = polygonsFromRings(kernel().difference(ground, outers, gridM));
   for (const polygon of taken) {
-    const areaM2 = polygonAreaM2(polygon);
-    if (areaM2 < WORTH_SAYING_M2) continue;
+    if (polygonAreaM2(polygon) < WORTH_SAYING_M2) continue;
     const around = keepOuts.filter((keepOut) => isNear(keepOut, polygon.outer)).map(({ feature }) => feature.pointer);
     if (around.length > 0) bays.push({ id: `bay-${bays.length + 1}`, polygon, around });
-    else findings.push(narrowGround(polygon.outer, areaM2));
+    else narrow.push(polygon);
   }
 }
 
@@ -179,8 +186,8 @@ function bumpNote({ feature }: KeepOut, rules: Rules): Finding {
   return {
     code: 'loop-keep-outs.bumped',
     severity: 'note',
-    message: `${feature.pointer} is rigid and ${feature.heightM?.toFixed(2)} m tall: the machine may bump it, it gets no loop.`,
-    advice: 'Check that nothing on it is fragile and that it stands firmly; else mark it `keep-out`.',
+    message: `The ${feature.kind} is rigid and ${feature.heightM?.toFixed(2)} m tall: the machine may bump it, it gets no loop.`,
+    advice: 'Check that nothing on it is fragile and that it stands firmly; else make it a keep-out.',
     value: feature.heightM ?? 0,
     limit: rules.bumpHeightM ?? 0,
     unit: 'm',
@@ -188,16 +195,23 @@ function bumpNote({ feature }: KeepOut, rules: Rules): Finding {
   };
 }
 
-function narrowGround(ring: Ring, areaM2: number): Finding {
+/** One finding for all such places, at the largest. */
+function narrowGround(places: readonly Polygon[], rules: Rules): Finding {
+  const areasM2 = places.map(polygonAreaM2);
+  const largestM2 = Math.max(...areasM2);
+  const [x, y] = places[areasM2.indexOf(largestM2)].outer;
+  const areaM2 = totalAreaM2(places);
   return {
     code: 'loop-keep-outs.narrow-ground',
     severity: 'note',
-    message: `${areaM2.toFixed(2)} m² inside the boundary are too narrow for two wires and are left outside the wire.`,
+    message:
+      `${areaM2.toFixed(2)} m² of lawn${places.length === 1 ? '' : ` in ${places.length} places (the largest has ${largestM2.toFixed(2)} m²)`} ` +
+      `are too narrow for two wires ${rules.wireGapM.toFixed(2)} m apart and stay outside the wire.`,
     advice: 'Mow it by hand, or widen it by moving what stands beside it.',
     value: areaM2,
     limit: 0,
     unit: 'm²',
-    at: { x: ring[0], y: ring[1] },
+    at: { x, y },
   };
 }
 

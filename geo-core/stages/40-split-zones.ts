@@ -181,7 +181,7 @@ function narrowPassage({ id, widthM, lengthM, narrowestAt: [p, q], connects }: P
 function isolated(zone: Zone, zones: readonly Zone[], ways: readonly Way[], loops: LaidLoops, rules: Rules): Finding {
   const areaSaid = `${zone.id} (${zone.areaM2.toFixed(0)} m²)`;
   const common = { code: 'split-zones.zone-isolated', severity: 'caution', subject: zone.id, unit: 'm' } as const;
-  const carry = 'carry the machine there, or give the zone a signal unit of its own';
+  const carry = 'or carry the machine there';
   const gap = widestGap(zone, ways, rules);
   if (gap !== undefined) {
     const [p, q] = gap.touches;
@@ -208,7 +208,7 @@ function isolated(zone: Zone, zones: readonly Zone[], ways: readonly Way[], loop
             : 'and no lawn or crossing lies between them.'),
     advice: isSamePart
       ? `Widen the ground between them until the wires are ${said(rules.driveWidthM)} m apart, ${carry}.`
-      : `Mark a paved strip as a \`crossing\` if the machine may drive over it, ${carry}.`,
+      : `It has wire and a signal unit of its own here: carry the machine there, or draw a crossing if it may drive over.`,
     ...(nearest !== undefined && { value: nearest.distanceM }),
     at: zone.widestAt,
   };

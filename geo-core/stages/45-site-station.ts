@@ -31,6 +31,8 @@ export type SiteStationInput = {
 const MOST_CANDIDATES = 24;
 /** Candidates stand at least this far apart: nobody chooses between neighbours. */
 const CANDIDATES_APART_M = 2;
+/** A fixed station drawn farther from the wire than this was meant to stand elsewhere. Common practice, no source. */
+const FIXED_MOVES_M = 1.5;
 
 /**
  * Where the charging station may stand: places of the boundary wire measured by the rules (straight wire, corner, sprinklers,
@@ -60,6 +62,7 @@ export function siteStation(input: SiteStationInput, rules: Rules): Staged<Sited
   };
   const findings = [
     ...(fixed === undefined ? noPlace(places, chosen) : fixed.broken.map((broken) => fixedBreaks(fixed, broken))),
+    ...(fixed === undefined || fixedAt === undefined ? [] : fixedMoved(fixedAt, fixed)),
     ...(outletsOf(input.site).length === 0 ? [noOutlet(chosen)] : []),
   ];
   return { output, findings };
@@ -137,16 +140,21 @@ function noPlace(places: readonly RatedPlace[], chosen: RatedPlace): Finding[] {
   if (chosen.broken.length === 0) return [];
   const byRule = new Map<StationRule, Broken[]>();
   for (const broken of places.flatMap((place) => place.broken)) {
-    byRule.set(broken.rule, [...(byRule.get(broken.rule) ?? []), broken]);
+    const same = byRule.get(broken.rule);
+    if (same === undefined) byRule.set(broken.rule, [broken]);
+    else same.push(broken);
   }
   const [[rule, all]] = [...byRule].toSorted(([, a], [, b]) => b.length - a.length);
   const nearest = all.reduce((best, broken) => (broken.missing < best.missing ? broken : best));
   const lacks = chosen.broken.map(sayBroken).join('; ');
+  const atBest = sayBroken(nearest);
   return [
     {
       code: 'site-station.no-place',
       severity: 'caution',
-      message: `No place on the wire keeps every rule for the station. ${all.length} of ${places.length} places looked at fail the same one, at best: ${sayBroken(nearest)}. The least bad place is used: ${lacks}.`,
+      message:
+        `No place on the wire keeps every rule for the station (${places.length} looked at). It is set where least is missing: ${lacks}.` +
+        (lacks === atBest ? '' : ` The rule broken most often, at its best: ${atBest}.`),
       advice: adviseOn(rule),
       ...figuresOf(nearest),
       at: chosen.at,
@@ -159,12 +167,31 @@ function fixedBreaks({ at }: RatedPlace, broken: Broken): Finding {
   return {
     code: `site-station.fixed-${broken.rule}`,
     severity: 'caution',
-    message: `The station set by the user breaks a rule: ${sayBroken(broken)}.`,
+    message: `The station as drawn breaks a rule: ${sayBroken(broken)}.`,
     advice: adviseOn(broken.rule),
     ...figuresOf(broken),
     at,
     subject: 'station-1',
   };
+}
+
+/** The station stands on the wire: one drawn elsewhere is moved there. */
+function fixedMoved(given: PlanePoint, { at }: RatedPlace): Finding[] {
+  const movedM = distanceM(given.x, given.y, at.x, at.y);
+  if (movedM <= FIXED_MOVES_M) return [];
+  return [
+    {
+      code: 'site-station.fixed-moved',
+      severity: 'caution',
+      message: `The station was drawn ${movedM.toFixed(1)} m from the boundary wire; it is moved to the nearest place on it.`,
+      advice: 'Draw the station on the lawn edge where it is to stand.',
+      value: movedM,
+      limit: FIXED_MOVES_M,
+      unit: 'm',
+      at,
+      subject: 'station-1',
+    },
+  ];
 }
 
 function figuresOf({ value, limit, unit }: Broken): Pick<Finding, 'value' | 'limit' | 'unit'> {

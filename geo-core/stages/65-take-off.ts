@@ -124,14 +124,21 @@ function unitPriceOf(item: PriceBookItem, prices: PricesInput, findings: Finding
   const own = prices.items?.[item.code];
   if (own === undefined) return item.unitPrice;
   if (usable(own)) return own;
-  findings.push(priceNotUsable(`/prices/items/${item.code}`, own, `${item.unitPrice} of the example price book`));
+  findings.push(
+    priceNotUsable(
+      `A price for ${item.what.toLowerCase()}`,
+      `/prices/items/${item.code}`,
+      own,
+      `${item.unitPrice} of the example price book`,
+    ),
+  );
   return item.unitPrice;
 }
 
 function usableTaxPct(prices: PricesInput, findings: Finding[]): number {
   const own = prices.taxPct;
   if (own === undefined || usable(own)) return own ?? PRICE_BOOK.taxPct;
-  findings.push(priceNotUsable('/prices/taxPct', own, `${PRICE_BOOK.taxPct} %`));
+  findings.push(priceNotUsable('A tax', '/prices/taxPct', own, `${PRICE_BOOK.taxPct} %`));
   return PRICE_BOOK.taxPct;
 }
 
@@ -139,11 +146,11 @@ function usable(price: number): boolean {
   return Number.isFinite(price) && price >= 0;
 }
 
-function priceNotUsable(subject: string, given: number, taken: string): Finding {
+function priceNotUsable(what: string, subject: string, given: number, taken: string): Finding {
   return {
     code: 'take-off.price-not-usable',
     severity: 'caution',
-    message: `${subject} is ${given}, which is no price; ${taken} is taken instead.`,
+    message: `${what} of ${given} cannot be used; ${taken} is taken instead.`,
     advice: 'Give a number of at least 0.',
     subject,
   };
@@ -156,7 +163,7 @@ function sayUnknownCodes(prices: PricesInput, findings: Finding[]): void {
     findings.push({
       code: 'take-off.unknown-price-code',
       severity: 'caution',
-      message: `The price of '${code}' is not used: the take-off has no such item.`,
+      message: `The price of "${code}" is not used: the take-off has no such line.`,
       advice: `Use one of ${PRICE_CODES.join(', ')}.`,
       subject: `/prices/items/${code.replaceAll('~', '~0').replaceAll('/', '~1')}`,
     });
@@ -175,10 +182,10 @@ function sayExamplePrices(
   findings.push({
     code: 'take-off.example-prices',
     severity: mixed ? 'caution' : 'note',
-    message: `${examples.length} of ${lines.length} lines carry invented example prices${
+    message: `${examples.length} of ${lines.length} lines of the take-off carry invented example prices${
       mixed ? `, thought of in ${PRICE_BOOK.currency} but added up as ${currency}` : ''
-    }: ${examples.map(({ code }) => code).join(', ')}.`,
-    advice: 'Give the firm’s own prices by these codes before the price is shown to a customer.',
+    }.`,
+    advice: 'Give the firm’s own prices, by the code of each line, before the price is shown to a customer.',
     value: examples.length,
     limit: 0,
     unit: 'lines',

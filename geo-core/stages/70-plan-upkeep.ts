@@ -43,7 +43,7 @@ export function planUpkeep(input: PlanUpkeepInput, rules: Rules): Staged<Upkeep>
   const weekH = windows.flat().reduce((sum, { fromMin, toMin }) => sum + (toMin - fromMin) / 60, 0);
   sayUnreadableQuiet(site.quiet, findings);
   if (hoursPerWeek > weekH) findings.push(weekTooShort(hoursPerWeek, weekH));
-  for (const zone of zones.zones) if (zone.connectivity === 'isolated') findings.push(carriedThere(zone, rules));
+  sayCarried(zones, rules, findings);
   for (const zone of own) sayShortRuns(zone, rules, findings);
   if (own.length > 0) sayThinCover(rules, findings);
   return {
@@ -91,18 +91,22 @@ function weekTooShort(hoursPerWeek: number, weekH: number): Finding {
   };
 }
 
-function carriedThere(zone: Zone, rules: Rules): Finding {
-  const hours = clockHours(zone, rules);
-  return {
+/** One finding for all zones that somebody must carry the machine to, at the largest. */
+function sayCarried({ zones }: ZonedArea, rules: Rules, findings: Finding[]): void {
+  const cutOff = zones.filter(({ connectivity }) => connectivity === 'isolated');
+  if (cutOff.length === 0) return;
+  const largest = cutOff.reduce((best, zone) => (zone.areaM2 > best.areaM2 ? zone : best));
+  const hours = cutOff.reduce((sum, zone) => sum + clockHours(zone, rules), 0);
+  findings.push({
     code: 'plan-upkeep.carried-by-hand',
     severity: 'note',
-    message: `${zone.id} (${zone.areaM2.toFixed(0)} m²) is cut off: the machine must be carried there for ${hours.toFixed(1)} h a week, which the schedule leaves out.`,
+    message: `Mowing ${cutOff.map(({ id }) => id).join(', ')} takes ${hours.toFixed(1)} h a week that the schedule leaves out: somebody must carry the machine there.`,
     advice: 'Agree with the customer who carries it, or widen the way there.',
     value: hours,
     unit: 'h',
-    at: zone.widestAt,
-    subject: zone.id,
-  };
+    at: largest.widestAt,
+    subject: largest.id,
+  });
 }
 
 function sayShortRuns(zone: Zone, rules: Rules, findings: Finding[]): void {

@@ -1,6 +1,6 @@
+import { counted } from '#geo-core/model/counted.ts';
 import type { LonLat } from '#geo-core/model/position.ts';
 import type { DrawnFeature } from '../drawing.ts';
-import { counted } from '../figures.ts';
 import type { Material } from './material.ts';
 import { isKind, type Sheet } from './sheet.ts';
 

@@ -1,4 +1,4 @@
-import { counted } from '../figures.ts';
+import { counted } from '#geo-core/model/counted.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
 /** The grass: a green wash with tufts, a thin edge, declared crossings in bond with long-dash sides. */

@@ -1,8 +1,8 @@
 import { distanceM, totalAreaM2 } from '#geo-core/index.ts';
+import { counted } from '#geo-core/model/counted.ts';
 import type { EdgeRing } from '#geo-core/model/plane-plan.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS } from '../faces.ts';
-import { counted } from '../figures.ts';
 import type { Material } from './material.ts';
 import type { Sheet } from './sheet.ts';
 

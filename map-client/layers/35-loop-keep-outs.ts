@@ -1,4 +1,4 @@
-import { counted } from '../figures.ts';
+import { counted } from '#geo-core/model/counted.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
 /** Ground the machine stays off, cross-hatched: loops of their own, and bays that the boundary wire goes around. */

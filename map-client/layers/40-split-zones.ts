@@ -1,7 +1,7 @@
 import { lineLengthM } from '#geo-core/index.ts';
+import { counted } from '#geo-core/model/counted.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS, SERIF_ITALIC } from '../faces.ts';
-import { counted } from '../figures.ts';
 import { headingDeg } from './heading.ts';
 import type { Material } from './material.ts';
 import { isKind, type KeyEntry, type Sheet } from './sheet.ts';

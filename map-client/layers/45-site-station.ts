@@ -1,5 +1,5 @@
+import { counted } from '#geo-core/model/counted.ts';
 import { SANS } from '../faces.ts';
-import { counted } from '../figures.ts';
 import type { Ink } from '../ink.ts';
 import { isKind, type Sheet, type SheetLayer } from './sheet.ts';
 

@@ -1,7 +1,7 @@
+import { counted } from '#geo-core/model/counted.ts';
 import type { Route } from '#geo-core/model/plane-plan.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS } from '../faces.ts';
-import { counted } from '../figures.ts';
 import { headingDeg } from './heading.ts';
 import type { Material } from './material.ts';
 import { isKind, type Sheet } from './sheet.ts';

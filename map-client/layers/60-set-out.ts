@@ -1,4 +1,4 @@
-import { counted } from '../figures.ts';
+import { counted } from '#geo-core/model/counted.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
 const TRIAL_FROM_ZOOM = 20.8;

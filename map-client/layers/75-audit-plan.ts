@@ -1,6 +1,6 @@
+import { counted } from '#geo-core/model/counted.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS } from '../faces.ts';
-import { counted } from '../figures.ts';
 import type { Material } from './material.ts';
 import type { Sheet } from './sheet.ts';
 

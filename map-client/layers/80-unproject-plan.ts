@@ -1,4 +1,4 @@
-import { counted } from '../figures.ts';
+import { counted } from '#geo-core/model/counted.ts';
 import type { Sheet } from './sheet.ts';
 
 /** The finished plan: everything that is on the other sheets. */

@@ -1,5 +1,6 @@
 import { html, type TemplateResult } from 'lit';
-import { counted, createFigures } from '../figures.ts';
+import { counted } from '#geo-core/model/counted.ts';
+import { createFigures } from '../figures.ts';
 import type { State } from '../state.ts';
 
 /** The figures of the plan, and the take-off behind a fold. */

@@ -1,7 +1,7 @@
 import { html, svg, type TemplateResult } from 'lit';
+import { counted } from '#geo-core/model/counted.ts';
 import type { Severity } from '#geo-core/model/finding.ts';
 import type { PlacedFinding } from '../drawing.ts';
-import { counted } from '../figures.ts';
 import type { Actions, State } from '../state.ts';
 
 const GROUPS: readonly { severity: Severity; title: string }[] = [

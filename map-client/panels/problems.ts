@@ -1,5 +1,5 @@
 import { html, type TemplateResult } from 'lit';
-import { counted } from '../figures.ts';
+import { counted } from '#geo-core/model/counted.ts';
 import type { State } from '../state.ts';
 
 /** Why a file could not be planned: every place with its JSON Pointer. The sheet keeps what it showed before. */

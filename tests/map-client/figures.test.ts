@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { counted, createFigures } from '#map-client/figures.ts';
+import { createFigures } from '#map-client/figures.ts';
 
 const space = '\u00a0';
 
@@ -24,11 +24,5 @@ describe('figures', () => {
     const figures = createFigures('en', 'us');
     expect(figures.length(0.3048)).toBe(`1.00${space}ft`);
     expect(figures.area(0.3048 * 0.3048 * 100)).toBe(`100${space}sq ft`);
-  });
-
-  it('count in words', () => {
-    expect(counted(0, 'loop')).toBe('no loops');
-    expect(counted(1, 'loop')).toBe('1 loop');
-    expect(counted(2, 'thing is', 'things are')).toBe('2 things are');
   });
 });

@@ -179,7 +179,7 @@ describe('read site: meaning', () => {
     expect(staged.output.features.map(({ beyond }) => beyond)).toEqual([undefined, undefined]);
     expect(staged.findings.map(({ message }) => message)).toEqual([
       expect.stringMatching(
-        /^beyond \(not given\) of the edge is not one of level-paving, .*road; it was passed over\.$/,
+        /^The beyond of the edge should be one of level-paving, .*road; it is not given and was passed over\.$/,
       ),
       expect.stringContaining('"canal"'),
     ]);

@@ -99,4 +99,13 @@ describe('classify edges', () => {
     ]);
     expect(findings.map(({ code }) => code)).toContain('classify-edges.edge-not-on-lawn');
   });
+
+  it('leaves an edge that says nothing to the stage that read it', () => {
+    const along = draw.line('edge', [
+      [0, 0],
+      [10, 0],
+    ]);
+    const { findings } = classify([draw.area('lawn', [rectangle(0, 0, 10, 10)]), along]);
+    expect(findings.map(({ code }) => code)).not.toContain('classify-edges.edge-not-on-lawn');
+  });
 });

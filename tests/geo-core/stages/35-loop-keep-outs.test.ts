@@ -19,7 +19,7 @@ function lay(features: readonly SiteFeatureInput[], rules: Rules = defaults) {
   const edges = classifyEdges({ site, lawn }, rules).output;
   const inset = offsetBoundary({ edges, gridM: site.gridM }, rules).output;
   const staged = loopKeepOuts({ lawn, edges, inset, slope: undefined, gridM: site.gridM }, rules);
-  return { ...staged.output, codes: staged.findings.map(({ code }) => code), inset };
+  return { ...staged.output, findings: staged.findings, codes: staged.findings.map(({ code }) => code), inset };
 }
 
 const garden = (...others: SiteFeatureInput[]) => [draw.area('lawn', [rectangle(0, 0, 20, 10)]), ...others];
@@ -95,6 +95,38 @@ describe('loop keep-outs', () => {
     expect(inset).toHaveLength(1);
     expect(workingArea.map(({ part }) => part)).toEqual([0, 0]);
     expect(codes).toContain('loop-keep-outs.narrow-ground');
+  });
+
+  it('tells of all ground too narrow for two wires in one finding, at the largest place', () => {
+    const fingers: Metres = [
+      [0, 0],
+      [20, 0],
+      [20, 6],
+      [25, 6],
+      [25, 7],
+      [20, 7],
+      [20, 10],
+      [0, 10],
+      [0, 3],
+      [-2, 3],
+      [-2, 2],
+      [0, 2],
+    ];
+    const { findings } = lay([draw.area('lawn', [fingers])]);
+    expect(findings).toEqual([
+      expect.objectContaining({
+        code: 'loop-keep-outs.narrow-ground',
+        message: expect.stringMatching(
+          /^\d\.\d\d m² of lawn in 2 places \(the largest has \d\.\d\d m²\) are too narrow for two wires 0\.80 m apart/,
+        ),
+      }),
+    ]);
+    const [{ at }] = findings;
+    expect(at?.x).toBeGreaterThan(0);
+  });
+
+  it('says nothing of narrow ground where there is no working area at all', () => {
+    expect(lay([draw.area('lawn', [rectangle(0, 0, 20, 0.9)])]).codes).toEqual(['loop-keep-outs.no-working-area']);
   });
 
   it('cuts a finger off that the machine could not turn in, and keeps a square corner', () => {

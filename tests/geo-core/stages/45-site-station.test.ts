@@ -231,6 +231,18 @@ describe('a station set by the user', () => {
     expect(findings).toEqual([]);
   });
 
+  test('is told of when it was drawn far from the wire', () => {
+    const { findings } = siteStation(garden({ features: [outletInWall, feature('station', at(10, 29.7))] }), rules);
+    expect(findings).toEqual([
+      expect.objectContaining({
+        code: 'site-station.fixed-moved',
+        value: 10,
+        unit: 'm',
+        at: { x: expect.closeTo(10, 9), y: 19.7 },
+      }),
+    ]);
+  });
+
   test('is checked by the same rules, one finding for each broken one', () => {
     const sprinkler = feature('sprinkler', at(0, 3), { radiusM: 4 });
     const { output, findings } = siteStation(garden({ features: [sprinkler, feature('station', at(1, 0))] }), rules);

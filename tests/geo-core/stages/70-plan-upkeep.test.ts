@@ -70,6 +70,20 @@ describe('hours a week', () => {
     ]);
     expect(findings[0].value).toBeCloseTo(((3 * 24) / 221.76) * (130 / 70), 9);
   });
+
+  test('several isolated zones are told of together, with the hours of all', () => {
+    const zones = {
+      zones: [
+        zoneOf({ outer: rectangle(12, 1, 15, 9), holes: [] }, 1, 'isolated'),
+        zoneOf({ outer: rectangle(16, 1, 17, 9), holes: [] }, 2, 'isolated'),
+      ],
+      passages: [],
+    };
+    const { findings } = planUpkeep(goldenInput({ zones }), goldenRules);
+    expect(findings).toMatchObject([{ code: 'plan-upkeep.carried-by-hand', subject: 'zone-1' }]);
+    expect(findings[0].message).toMatch(/^Mowing zone-1, zone-2 takes /);
+    expect(findings[0].value).toBeCloseTo(((3 * (24 + 8)) / 221.76) * (130 / 70), 9);
+  });
 });
 
 describe('a week that is too short', () => {
