@@ -11,8 +11,9 @@ const LOOKS = 8;
 
 /**
  * Every boundary and keep-out wire keeps the offset of every lawn edge, measured inside the ground: an edge that the wire
- * cannot see in a straight line over the ground (behind a wall, on another lawn) does not count. Leads are free.
- * Worst is the largest shortfall, metres.
+ * cannot see in a straight line over the ground (behind a wall, on another lawn) does not count. The wire looks from its
+ * left, where the working area is: one that turns the corner of a wall lies on the last line of sight past it, and no ground
+ * inside the wire sees what is behind. Leads are free. Worst is the largest shortfall, metres.
  */
 export function checkOffsetKept({ wires, lawnEdges, ground, roundingM }: Evidence): AuditCheck {
   const worst = worstCase('offset-kept', 'm', roundingM);
@@ -21,8 +22,8 @@ export function checkOffsetKept({ wires, lawnEdges, ground, roundingM }: Evidenc
     const offsetM = lawnEdges.offsetM[k];
     if (wires.isLead[i] || gapBetweenM(wires, i, lawnEdges, k) >= offsetM) return;
     const nearest = nearestPlaces(wires, i, lawnEdges, k);
-    const seen =
-      offsetM - nearest.distanceM > roundingM ? nearestSeen(wires, i, lawnEdges, k, ground, nearest) : nearest;
+    const isShort = offsetM - nearest.distanceM > roundingM;
+    const seen = isShort ? nearestSeen(wires, i, lawnEdges, k, ground, nearest, roundingM) : nearest;
     if (seen) worst.see(offsetM - seen.distanceM, { x: seen.px, y: seen.py });
   });
   return worst.check();
@@ -36,15 +37,25 @@ function nearestSeen(
   k: number,
   ground: IndexedSegments,
   nearest: NearestPlaces,
+  asideM: number,
 ): NearestPlaces | undefined {
-  if (isSeen(nearest, ground)) return nearest;
+  if (isSeen(fromLeft(wires, i, nearest, asideM), ground)) return nearest;
   const [cx, cy, dx, dy] = [4 * k, 4 * k + 1, 4 * k + 2, 4 * k + 3].map((at) => edges.abXy[at]);
   let best: NearestPlaces | undefined;
   for (let look = 0; look <= LOOKS; look++) {
     const s = look / LOOKS;
     const from = placesAt(wires, i, edges, k, s, 0);
     const pair = placesAt(wires, i, edges, k, s, parameterOnSegment(from.px, from.py, cx, cy, dx, dy));
-    if ((best === undefined || pair.distanceM < best.distanceM) && isSeen(pair, ground)) best = pair;
+    if ((best === undefined || pair.distanceM < best.distanceM) && isSeen(fromLeft(wires, i, pair, asideM), ground))
+      best = pair;
   }
   return best;
+}
+
+/** The same pair, looked at from a little to the left of wire i. */
+function fromLeft({ abXy, lengthM }: Segments, i: number, pair: NearestPlaces, asideM: number): NearestPlaces {
+  const share = lengthM[i] === 0 ? 0 : asideM / lengthM[i];
+  const px = pair.px - (abXy[4 * i + 3] - abXy[4 * i + 1]) * share;
+  const py = pair.py + (abXy[4 * i + 2] - abXy[4 * i]) * share;
+  return { ...pair, px, py };
 }
