@@ -5,7 +5,7 @@ import { nineDecimals } from '#geo-core/projection/geojson-shapes.ts';
 import type { PlaneResult } from './plane-result.ts';
 
 /**
- * The figures of a plan, measured in the plane. routeLengthM is boundaryLengthM + keepOutLengthM + 2 x leadLengthM to the
+ * The figures of a plan, measured in the plane. Loops that no route goes along are not counted. routeLengthM is boundaryLengthM + keepOutLengthM + 2 x leadLengthM to the
  * last bit; resistanceOhm is that of the loop with the most, because each has a signal unit of its own.
  */
 export function summarise({
@@ -19,8 +19,14 @@ export function summarise({
   settingOut,
   takeOff,
 }: PlaneResult): PlanSummary {
+  const laid = new Set(route.routes.flatMap(({ spans }) => spans.map(({ id }) => id)));
   const loopsM = (kind: Loop['kind']) =>
-    nineDecimals(loops.loops.reduce((sum, loop) => (loop.kind === kind ? sum + ringLengthM(loop.ring) : sum), 0));
+    nineDecimals(
+      loops.loops.reduce(
+        (sum, loop) => (loop.kind === kind && laid.has(loop.id) ? sum + ringLengthM(loop.ring) : sum),
+        0,
+      ),
+    );
   const zonesM2 = (connectivity: Connectivity) =>
     nineDecimals(totalAreaM2(zones.zones.flatMap((zone) => (zone.connectivity === connectivity ? zone.polygons : []))));
   const boundaryLengthM = loopsM('boundary');

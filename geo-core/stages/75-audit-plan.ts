@@ -16,6 +16,7 @@ import { checkSpoolsCover } from '#geo-core/audit/check-spools-cover.ts';
 import { checkWinding } from '#geo-core/audit/check-winding.ts';
 import { checkWiresApart } from '#geo-core/audit/check-wires-apart.ts';
 import { type AuditInput, gatherEvidence } from '#geo-core/audit/evidence.ts';
+import { counted } from '#geo-core/model/counted.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { Audit, AuditCheck } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
@@ -46,25 +47,45 @@ const CHECKS = [
 /**
  * The plan's own proof: measures the finished plan by independent means. It shares no code with the planner but the
  * segment and length primitives, so an error of the planner cannot hide itself here. Each check's `worst` is how far the
- * plan strays in `unit`, and it passes up to `limit`. Every failed check is a stop with its evidence.
+ * plan strays in `unit`, and it passes up to `limit`. Whatever fails is one stop; the evidence stands in the checks.
  */
 export function auditPlan(input: AuditInput, rules: Rules): Staged<Audit> {
   const evidence = gatherEvidence(input, rules);
   const checks = CHECKS.map((check) => check(evidence));
   const failed = checks.filter((check) => !check.passed);
-  return { output: { passed: failed.length === 0, checks }, findings: failed.map(auditFailed) };
+  return {
+    output: { passed: failed.length === 0, checks },
+    findings: failed.length === 0 ? [] : [auditFailed(failed, adviceOn(failed, input))],
+  };
 }
 
-function auditFailed({ code, worst, limit, unit, at }: AuditCheck): Finding {
+function auditFailed(failed: readonly AuditCheck[], advice: string): Finding {
+  const [{ worst, limit, unit, at }] = failed;
   return {
     code: 'audit-plan.failed',
     severity: 'stop',
-    message: `The finished plan does not pass its check '${code}': off by ${Number(worst.toPrecision(3))} ${unit}, allowed ${limit} ${unit}.`,
-    advice: 'Do not lay this plan. The fault is in the planning, not in the garden: report the site with this finding.',
+    message: `The finished plan does not pass ${counted(failed.length, 'check')} of its audit: ${failed.map(evidenceOf).join('; ')}.`,
+    advice,
     value: worst,
     limit,
     unit,
-    subject: code,
     ...(at && { at }),
   };
+}
+
+function evidenceOf({ code, worst, limit, unit }: AuditCheck): string {
+  const figure = (value: number): string => (unit === '1' ? `${value}` : `${value} ${unit}`);
+  return `${code.replaceAll('-', ' ')} (off by ${figure(Number(worst.toPrecision(3)))}, allowed ${figure(limit)})`;
+}
+
+/** Whose fault it is: of a loop that stage 50 could not join, of ground where nothing may be laid, or of the planner. */
+function adviceOn(failed: readonly AuditCheck[], { loops, route }: AuditInput): string {
+  const laid = new Set(route.routes.flatMap(({ spans }) => spans.map(({ id }) => id)));
+  if (loops.loops.some(({ id }) => !laid.has(id))) {
+    return 'Do not lay this plan. It lacks the loops that could not be joined: settle those first.';
+  }
+  if (failed.some(({ code }) => code === 'off-no-wire-ground')) {
+    return 'Do not lay this plan. Keep the lawn clear of the ground where nothing may be laid, or have that ground released for the wire.';
+  }
+  return 'Do not lay this plan. The fault is in the planning, not in the garden: report the site with this finding.';
 }

@@ -269,9 +269,12 @@ describe('a plan made wrong on purpose is caught', () => {
     const { output, findings } = auditPlan(plan, goldenRules);
     expect(output.passed).toBe(false);
     expect(failedChecks(plan)).toContain(caughtBy);
-    const finding = findings.find((each) => each.subject === caughtBy);
-    expect(finding).toMatchObject({ code: 'audit-plan.failed', severity: 'stop' });
-    expect(finding?.value).toBeGreaterThan(finding?.limit ?? Number.POSITIVE_INFINITY);
+    const [worst] = output.checks.filter((check) => !check.passed);
+    expect(findings).toMatchObject([
+      { code: 'audit-plan.failed', severity: 'stop', value: worst.worst, limit: worst.limit, unit: worst.unit },
+    ]);
+    expect(findings[0].message).toContain(caughtBy.replaceAll('-', ' '));
+    expect(worst.worst).toBeGreaterThan(worst.limit);
   });
 
   test('by no check but its own where only one thing is wrong', () => {
@@ -279,6 +282,15 @@ describe('a plan made wrong on purpose is caught', () => {
     expect(failedChecks(noWire(garden, [15, 9, 16, 9.8]))).toEqual(['off-no-wire-ground']);
     expect(failedChecks(station(garden, { x: 5, y: 0.4 }))).toEqual(['route-starts-at-station']);
     expect(failedChecks(wireOrdered(garden, 74.8))).toEqual(['quantities-add-up', 'amounts-add-up']);
+  });
+
+  test('with advice by whose fault it is: a loop not joined, ground where nothing may be laid, the planner', () => {
+    const adviceOn = (plan: AuditInput) => auditPlan(plan, goldenRules).findings[0].advice;
+    const notJoined = { ...garden.loops.loops[0], id: 'boundary-2' };
+    const lacking = { ...garden, loops: { ...garden.loops, loops: [...garden.loops.loops, notJoined] } };
+    expect(adviceOn(lacking)).toContain('could not be joined');
+    expect(adviceOn(noWire(garden, [15, 9, 16, 9.8]))).toContain('nothing may be laid');
+    expect(adviceOn(wireOrdered(garden, 74.8))).toContain('not in the garden');
   });
 
   test('with the figure and the place: a corner 5 mm nearer is 5 mm short, there', () => {
