@@ -1,4 +1,4 @@
-import type { Ring } from '#geo-core/model/position.ts';
+import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
 import { distanceM } from './measure.ts';
 import { pointAlong } from './point-along.ts';
 
@@ -19,7 +19,10 @@ export const STRAIGHT_WITHIN_M = 0.02;
 const FAR_ENOUGH_M = 10;
 
 export function trackOf(ring: Ring): Track {
-  const line = Float64Array.from([...ring, ring[0], ring[1]]);
+  const line = new Float64Array(ring.length + 2);
+  line.set(ring);
+  line[ring.length] = ring[0];
+  line[ring.length + 1] = ring[1];
   const chainageM = new Float64Array(line.length / 2);
   for (let k = 1; k < chainageM.length; k++) {
     chainageM[k] = chainageM[k - 1] + distanceM(line[2 * k - 2], line[2 * k - 1], line[2 * k], line[2 * k + 1]);
@@ -34,47 +37,73 @@ export function trackOf(ring: Ring): Track {
 export function straightAlong(track: Track, alongM: number, wantBeforeM: number, wantBehindM: number): Straight {
   const edge = edgeAt(track, alongM);
   const { line, lengthM } = track;
+  const at = placeOn(track, alongM);
   const from = placeOn(track, alongM - Math.min(wantBeforeM, lengthM / 3));
   const to = placeOn(track, alongM + Math.min(wantBehindM, lengthM / 3));
-  const chord = straightOn(track, alongM, from.x, from.y, to.x, to.y);
-  const [ax, ay, bx, by] = line.subarray(2 * edge, 2 * edge + 4);
-  const own = straightOn(track, alongM, ax, ay, bx, by);
-  const slackM = ({ beforeM, behindM }: Straight): number => Math.min(beforeM - wantBeforeM, behindM - wantBehindM);
-  return slackM(chord) > slackM(own) ? chord : own;
+  const chord = straightOn(track, edge, at, from.x, from.y, to.x, to.y);
+  const k = 2 * edge;
+  const own = straightOn(track, edge, at, line[k], line[k + 1], line[k + 2], line[k + 3]);
+  const chordSlackM = Math.min(chord.beforeM - wantBeforeM, chord.behindM - wantBehindM);
+  const ownSlackM = Math.min(own.beforeM - wantBeforeM, own.behindM - wantBehindM);
+  return chordSlackM > ownSlackM ? chord : own;
 }
 
 /** The point of a track at a chainage, counted on past its end and back past its start. */
-export function placeOn(track: Track, alongM: number): { readonly x: number; readonly y: number } {
+export function placeOn(track: Track, alongM: number): PlanePoint {
   return pointAlong(track.line, track.chainageM, wrapped(track, alongM));
 }
 
-function straightOn(track: Track, alongM: number, ax: number, ay: number, bx: number, by: number): Straight {
+function straightOn(
+  track: Track,
+  edge: number,
+  at: PlanePoint,
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+): Straight {
   const lengthM = distanceM(ax, ay, bx, by);
-  const [ux, uy] = lengthM > 0 ? [(bx - ax) / lengthM, (by - ay) / lengthM] : [1, 0];
-  const off = (x: number, y: number): number => ux * (y - ay) - uy * (x - ax);
-  return { beforeM: reachM(track, alongM, -1, off), behindM: reachM(track, alongM, 1, off), ux, uy };
+  const ux = lengthM > 0 ? (bx - ax) / lengthM : 1;
+  const uy = lengthM > 0 ? (by - ay) / lengthM : 0;
+  return {
+    beforeM: reachM(track, edge, at, -1, ax, ay, ux, uy),
+    behindM: reachM(track, edge + 1, at, 1, ax, ay, ux, uy),
+    ux,
+    uy,
+  };
 }
 
-/** How far one can go along the ring, forwards or back, until it leaves the line. */
-function reachM(track: Track, alongM: number, way: 1 | -1, off: (x: number, y: number) => number): number {
-  const { line, lengthM } = track;
+/** How far one can go along the ring from a place by way of a vertex, forwards or back, until it leaves the line through a. */
+function reachM(
+  { line, lengthM }: Track,
+  firstVertex: number,
+  at: PlanePoint,
+  way: 1 | -1,
+  ax: number,
+  ay: number,
+  ux: number,
+  uy: number,
+): number {
   const edges = line.length / 2 - 1;
   const limitM = Math.min(FAR_ENOUGH_M, lengthM / 2);
-  let { x, y } = placeOn(track, alongM);
-  let offM = off(x, y);
+  let { x, y } = at;
+  let offM = ux * (y - ay) - uy * (x - ax);
   if (Math.abs(offM) > STRAIGHT_WITHIN_M) return 0;
-  let vertex = way === 1 ? edgeAt(track, alongM) + 1 : edgeAt(track, alongM);
+  let vertex = firstVertex;
   let goneM = 0;
   while (goneM < limitM) {
-    const [nx, ny] = [line[2 * vertex], line[2 * vertex + 1]];
+    const nx = line[2 * vertex];
+    const ny = line[2 * vertex + 1];
     const stepM = distanceM(x, y, nx, ny);
-    const nextOffM = off(nx, ny);
+    const nextOffM = ux * (ny - ay) - uy * (nx - ax);
     if (Math.abs(nextOffM) > STRAIGHT_WITHIN_M) {
       const share = (Math.sign(nextOffM) * STRAIGHT_WITHIN_M - offM) / (nextOffM - offM);
       return Math.min(limitM, goneM + share * stepM);
     }
     goneM += stepM;
-    [x, y, offM] = [nx, ny, nextOffM];
+    x = nx;
+    y = ny;
+    offM = nextOffM;
     vertex = (((vertex + way) % edges) + edges) % edges;
   }
   return limitM;
@@ -87,7 +116,8 @@ function wrapped({ lengthM }: Track, alongM: number): number {
 function edgeAt(track: Track, alongM: number): number {
   const { chainageM } = track;
   const atM = wrapped(track, alongM);
-  let [low, high] = [0, chainageM.length - 1];
+  let low = 0;
+  let high = chainageM.length - 1;
   while (high - low > 1) {
     const middle = (low + high) >> 1;
     if (chainageM[middle] <= atM) low = middle;

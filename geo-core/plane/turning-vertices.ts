@@ -7,21 +7,31 @@ import { pointSegmentM } from './segment.ts';
  * Canadian Cartographer 10, 1973, 112-122, from memory), with a stack instead of recursion.
  */
 export function turningVertices(line: Polyline, first: number, last: number, toleranceM: number): number[] {
-  const kept = new Set([first, last]);
-  const open: [number, number][] = [[first, last]];
-  for (let span = open.pop(); span !== undefined; span = open.pop()) {
-    const farthest = farthestVertex(line, span[0], span[1], toleranceM);
-    if (farthest === undefined) continue;
-    kept.add(farthest);
-    open.push([span[0], farthest], [farthest, span[1]]);
+  const isKept = new Uint8Array(last - first + 1);
+  isKept[0] = 1;
+  isKept[last - first] = 1;
+  const open = [first, last];
+  while (open.length > 0) {
+    const end = open.pop() ?? last;
+    const start = open.pop() ?? first;
+    const farthest = farthestVertex(line, start, end, toleranceM);
+    if (farthest < 0) continue;
+    isKept[farthest - first] = 1;
+    open.push(start, farthest, farthest, end);
   }
-  return [...kept].toSorted((a, b) => a - b);
+  const kept: number[] = [];
+  for (let i = 0; i < isKept.length; i++) if (isKept[i] === 1) kept.push(first + i);
+  return kept;
 }
 
-function farthestVertex(line: Polyline, first: number, last: number, toleranceM: number): number | undefined {
+/** The vertex between two others that strays most from their chord, -1 where none strays more than the tolerance. */
+function farthestVertex(line: Polyline, first: number, last: number, toleranceM: number): number {
   let worstM = toleranceM;
-  let farthest: number | undefined;
-  const [ax, ay, bx, by] = [line[2 * first], line[2 * first + 1], line[2 * last], line[2 * last + 1]];
+  let farthest = -1;
+  const ax = line[2 * first];
+  const ay = line[2 * first + 1];
+  const bx = line[2 * last];
+  const by = line[2 * last + 1];
   for (let i = first + 1; i < last; i++) {
     const distance = pointSegmentM(line[2 * i], line[2 * i + 1], ax, ay, bx, by);
     if (distance <= worstM) continue;

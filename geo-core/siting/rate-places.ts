@@ -81,20 +81,35 @@ export function ratePlaces(ground: RatingGround, spots: readonly Spot[], rules: 
   const zoneAt = zoneFinder(ground.zones);
   return spots.map(({ loop, alongM }, index): RatedPlace => {
     const at = points[index];
-    const straight = straightAlong(trackFor(loop), alongM, rules.stationStraightBeforeM, rules.stationStraightBehindM);
-    const slopePct = ground.slope?.slopeAtPct(at.x, at.y);
-    const measured = {
+    const { beforeM, behindM, ux, uy } = straightAlong(
+      trackFor(loop),
+      alongM,
+      rules.stationStraightBeforeM,
+      rules.stationStraightBehindM,
+    );
+    const zone = zoneAt(loop, at.x - INSIDE_M * uy, at.y + INSIDE_M * ux);
+    const told = ground.slope?.slopeAtPct(at.x, at.y);
+    const slopePct = told === undefined || Number.isNaN(told) ? undefined : told;
+    const cable = cables.get(index);
+    const roadM = around.roadM(at.x, at.y);
+    const shelterM = around.shelterM(at.x, at.y);
+    const measured = { loop, alongM, at, beforeM, behindM, ux, uy, zone, slopePct, cable, roadM, shelterM };
+    return {
       loop,
       alongM,
       at,
-      ...straight,
-      zone: zoneAt(loop, at.x - INSIDE_M * straight.uy, at.y + INSIDE_M * straight.ux),
-      slopePct: slopePct === undefined || Number.isNaN(slopePct) ? undefined : slopePct,
-      cable: cables.get(index),
-      roadM: around.roadM(at.x, at.y),
-      shelterM: around.shelterM(at.x, at.y),
+      beforeM,
+      behindM,
+      ux,
+      uy,
+      zone,
+      slopePct,
+      cable,
+      roadM,
+      shelterM,
+      broken: brokenRules(measured, ground, outlets, around, rules),
+      score: comfort(measured),
     };
-    return { ...measured, broken: brokenRules(measured, ground, outlets, around, rules), score: comfort(measured) };
   });
 }
 
@@ -109,14 +124,11 @@ function brokenRules(
 ): Broken[] {
   const { at, beforeM, behindM, zone, slopePct } = place;
   const broken: Broken[] = [];
-  const atLeast = (rule: StationRule, value: number, limit: number): void => {
-    if (value < limit) broken.push({ rule, value, limit, unit: 'm', missing: (limit - value) / limit });
-  };
-  atLeast('straight-before', beforeM, rules.stationStraightBeforeM);
-  atLeast('straight-behind', behindM, rules.stationStraightBehindM);
-  atLeast('corner', Math.min(beforeM, behindM), rules.stationCornerClearM);
+  atLeast(broken, 'straight-before', beforeM, rules.stationStraightBeforeM);
+  atLeast(broken, 'straight-behind', behindM, rules.stationStraightBehindM);
+  atLeast(broken, 'corner', Math.min(beforeM, behindM), rules.stationCornerClearM);
   const { clearM, radiusM } = around.sprinkler(at.x, at.y);
-  if (clearM < 0) atLeast('sprinkler', Math.max(0, radiusM + clearM), Math.max(radiusM, -clearM));
+  if (clearM < 0) atLeast(broken, 'sprinkler', Math.max(0, radiusM + clearM), Math.max(radiusM, -clearM));
   if (zones.zones.length > 0 && zone === undefined) broken.push({ rule: 'passage', missing: 1 });
   else if (home !== undefined && zone !== home) broken.push({ rule: 'zone', missing: 1 });
   if (outlets.length > 0) broken.push(...cableBroken(place, outlets, rules.supplyCableMaxM));
@@ -131,6 +143,10 @@ function brokenRules(
     });
   }
   return broken;
+}
+
+function atLeast(broken: Broken[], rule: StationRule, value: number, limit: number): void {
+  if (value < limit) broken.push({ rule, value, limit, unit: 'm', missing: (limit - value) / limit });
 }
 
 /** Where no way was found the straight distance stands in, or no figure at all where that would do. */
@@ -151,5 +167,8 @@ function comfort({ cable, roadM, beforeM, behindM, shelterM, slopePct = 0 }: Mea
 
 function zoneFinder({ zones }: ZonedArea): (loop: Loop, x: number, y: number) => Zone | undefined {
   const grounds = zones.map((zone) => ({ zone, ground: visibility(zone.polygons, []) }));
-  return (loop, x, y) => grounds.find(({ zone, ground }) => zone.area === loop.area && ground.holds(x, y))?.zone;
+  return (loop, x, y) => {
+    for (const { zone, ground } of grounds) if (zone.area === loop.area && ground.holds(x, y)) return zone;
+    return undefined;
+  };
 }

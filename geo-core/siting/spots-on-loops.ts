@@ -30,7 +30,10 @@ export function nearestSpot(loops: readonly Loop[], { x, y }: PlanePoint): Spot 
   for (const loop of loops) {
     const { line, chainageM } = trackOf(loop.ring);
     for (let k = 0; k + 1 < chainageM.length; k++) {
-      const [ax, ay, bx, by] = line.subarray(2 * k, 2 * k + 4);
+      const ax = line[2 * k];
+      const ay = line[2 * k + 1];
+      const bx = line[2 * k + 2];
+      const by = line[2 * k + 3];
       const awayM = pointSegmentM(x, y, ax, ay, bx, by);
       if (awayM >= leastM) continue;
       leastM = awayM;

@@ -39,12 +39,14 @@ export function surroundings({ features }: PlaneSite): Surroundings {
 
 /** Distance to the nearest outline of the features; half the width off a line that has one. */
 function nearestWithin(features: readonly PlaneFeature[], reachM: number): (x: number, y: number) => number {
+  if (features.length === 0) return () => Number.POSITIVE_INFINITY;
   const halves: number[] = [];
   const segments: number[] = [];
   for (const { shape, widthM = 0 } of features) {
+    const halfM = shape.type === 'line' ? widthM / 2 : 0;
     const own = segmentsOf(shape);
-    segments.push(...own);
-    halves.push(...Array.from({ length: own.length / 4 }, () => (shape.type === 'line' ? widthM / 2 : 0)));
+    for (let i = 0; i < own.length; i++) segments.push(own[i]);
+    for (let i = 0; i < own.length; i += 4) halves.push(halfM);
   }
   const widestM = halves.reduce((widest, halfM) => Math.max(widest, halfM), 0);
   const { at, some } = segmentIndex(Float64Array.from(segments));
@@ -61,12 +63,15 @@ function nearestWithin(features: readonly PlaneFeature[], reachM: number): (x: n
   };
 }
 
-function segmentsOf(shape: PlaneShape): number[] {
-  if (shape.type === 'point') return [];
-  if (shape.type === 'area') return [...ringSegments(ringsOf(shape.polygons))];
-  return shape.lines.flatMap((line) =>
-    Array.from({ length: Math.max(0, line.length / 2 - 1) }, (_, k) => [...line.subarray(2 * k, 2 * k + 4)]).flat(),
-  );
+function segmentsOf(shape: PlaneShape): Float64Array {
+  if (shape.type === 'point') return new Float64Array(0);
+  if (shape.type === 'area') return ringSegments(ringsOf(shape.polygons));
+  const segments = new Float64Array(shape.lines.reduce((sum, line) => sum + Math.max(0, 2 * line.length - 4), 0));
+  let k = 0;
+  for (const line of shape.lines) {
+    for (let i = 0; i + 3 < line.length; i += 2, k += 4) segments.set(line.subarray(i, i + 4), k);
+  }
+  return segments;
 }
 
 function clearOfThrowM(shape: PlaneShape, radiusM: number, x: number, y: number): number {

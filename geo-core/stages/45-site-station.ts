@@ -76,14 +76,13 @@ function fixedStation({ features }: PlaneSite): PlanePoint | undefined {
 /** Places by what they lack of the rules, then the larger zone, then comfort: what keeps every rule comes first. */
 function rank(places: readonly RatedPlace[], { zones }: ZonedArea): RatedPlace[] {
   const order = new Map<Zone | undefined, number>(zones.map((zone, index) => [zone, index]));
-  return places
-    .map((place) => ({
-      place,
-      lacks: place.broken.reduce((sum, { missing }) => sum + missing, 0),
-      zone: order.get(place.zone) ?? zones.length,
-    }))
-    .toSorted((a, b) => a.lacks - b.lacks || a.zone - b.zone || a.place.score - b.place.score)
-    .map(({ place }) => place);
+  const ranked = places.map((place) => {
+    let lacks = 0;
+    for (const { missing } of place.broken) lacks += missing;
+    return { place, lacks, zone: order.get(place.zone) ?? zones.length };
+  });
+  ranked.sort((a, b) => a.lacks - b.lacks || a.zone - b.zone || a.place.score - b.place.score);
+  return ranked.map(({ place }) => place);
 }
 
 /** The best places, apart from each other; places that break more than their zone only where there are no others. */

@@ -40,14 +40,16 @@ function pegRoute(route: Route, leads: ReadonlyMap<string, Lead>, rules: Rules):
     const lead = leads.get(span.id);
     if (lead !== undefined && walksBack(span, route.line, lead.line)) continue;
     const marks = pegSpan(route, span, rules);
-    marks.forEach(({ chainageM, pass }, i) => {
+    for (let i = 0; i < marks.length; i++) {
+      const { chainageM, pass } = marks[i];
       const at = pointAlong(route.line, route.chainageM, chainageM);
-      const place = `${at.x} ${at.y}`;
-      const spansMeet = i === 0 || i === marks.length - 1;
-      if (spansMeet && pegged.has(place)) return;
-      if (spansMeet) pegged.add(place);
+      if (i === 0 || i === marks.length - 1) {
+        const place = `${at.x} ${at.y}`;
+        if (pegged.has(place)) continue;
+        pegged.add(place);
+      }
       pegs.push({ at, chainageM, signalUnit: route.signalUnit, pass });
-    });
+    }
   }
   return pegs;
 }
@@ -84,10 +86,14 @@ function pegSpan(route: Route, span: Span, rules: Rules): Mark[] {
   const corners = turningVertices(line, span.firstVertex, span.lastVertex, STRAY_M);
   const marks: Mark[] = [{ chainageM: chainageM[span.firstVertex], pass: 'trial' }];
   for (let i = 0; i + 1 < corners.length; i++) {
-    const fromM = chainageM[corners[i]];
-    for (const mark of divide(fromM, chainageM[corners[i + 1]], rules)) {
-      const before = marks[marks.length - 1].chainageM;
-      marks.push(...holdBow(route, before, mark.chainageM, corners[i], corners[i + 1]), mark);
+    let beforeM = chainageM[corners[i]];
+    let vertex = corners[i] + 1;
+    for (const mark of divide(beforeM, chainageM[corners[i + 1]], rules)) {
+      const first = vertex;
+      while (vertex < corners[i + 1] && chainageM[vertex] < mark.chainageM) vertex++;
+      holdBow(route, beforeM, mark.chainageM, first, vertex, marks);
+      marks.push(mark);
+      beforeM = mark.chainageM;
     }
   }
   return marks;
@@ -99,26 +105,40 @@ function divide(fromM: number, toM: number, rules: Rules): Mark[] {
   const steps = intervalCount(lengthM, Math.min(rules.pegSpacingM, rules.pegTrialSpacingM));
   const mostPerTrial = Math.max(1, Math.floor((rules.pegTrialSpacingM * steps) / lengthM + 1e-9));
   const trials = intervalCount(steps, mostPerTrial);
-  const trialSteps = new Set(Array.from({ length: trials }, (_, k) => Math.round(((k + 1) * steps) / trials)));
-  return Array.from({ length: steps }, (_, k) => ({
-    chainageM: k + 1 === steps ? toM : fromM + (lengthM * (k + 1)) / steps,
-    pass: trialSteps.has(k + 1) ? 'trial' : 'final',
-  }));
+  const marks: Mark[] = [];
+  let trial = 1;
+  for (let step = 1; step <= steps; step++) {
+    const isTrial = step === Math.round((trial * steps) / trials);
+    if (isTrial) trial++;
+    marks.push({
+      chainageM: step === steps ? toM : fromM + (lengthM * step) / steps,
+      pass: isTrial ? 'trial' : 'final',
+    });
+  }
+  return marks;
 }
 
-/** Between two pegs the string may cut a bow that the corners alone held: the vertices that stray from it get pegs too. */
-function holdBow(route: Route, fromM: number, toM: number, firstVertex: number, lastVertex: number): Mark[] {
+/**
+ * Between two pegs the string may cut a bow that the corners alone held: the vertices (from `first` to before `end`) that stray from
+ * it get pegs too.
+ */
+function holdBow(route: Route, fromM: number, toM: number, first: number, end: number, marks: Mark[]): void {
   const { line, chainageM } = route;
-  const between: number[] = [];
-  for (let v = firstVertex + 1; v < lastVertex; v++) if (chainageM[v] > fromM && chainageM[v] < toM) between.push(v);
-  if (between.length === 0) return [];
+  let start = first;
+  while (start < end && chainageM[start] <= fromM) start++;
+  if (start >= end) return;
   const from = pointAlong(line, chainageM, fromM);
   const to = pointAlong(line, chainageM, toM);
-  const inner = between.flatMap((v) => [line[2 * v], line[2 * v + 1]]);
-  const bow = Float64Array.from([from.x, from.y, ...inner, to.x, to.y]);
-  return turningVertices(bow, 0, between.length + 1, STRAY_M)
-    .slice(1, -1)
-    .map((kept) => ({ chainageM: chainageM[between[kept - 1]], pass: 'final' }));
+  let strays = false;
+  for (let v = start; v < end && !strays; v++)
+    strays = pointSegmentM(line[2 * v], line[2 * v + 1], from.x, from.y, to.x, to.y) > STRAY_M;
+  if (!strays) return;
+  const bow = new Float64Array(2 * (end - start) + 4);
+  bow.set([from.x, from.y]);
+  bow.set(line.subarray(2 * start, 2 * end), 2);
+  bow.set([to.x, to.y], bow.length - 2);
+  const kept = turningVertices(bow, 0, end - start + 1, STRAY_M);
+  for (let k = 1; k + 1 < kept.length; k++) marks.push({ chainageM: chainageM[start + kept[k] - 1], pass: 'final' });
 }
 
 /** Route, a spare end on either side, and the reserve on all of it. */
