@@ -1,6 +1,7 @@
 import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
 import { parameterOnSegment } from '#geo-core/plane/segment.ts';
 import type { Evidence } from './evidence.ts';
+import { facesPlace } from './faces-place.ts';
 import { isSeen } from './is-seen.ts';
 import { gapBetweenM, type NearestPlaces, nearestPlaces, placesAt } from './nearest-places.ts';
 import { eachPairNear, type IndexedSegments, type Segments } from './segments.ts';
@@ -39,15 +40,16 @@ function nearestSeen(
   nearest: NearestPlaces,
   asideM: number,
 ): NearestPlaces | undefined {
-  if (isSeen(fromLeft(wires, i, nearest, asideM), ground)) return nearest;
+  const sees = (pair: NearestPlaces): boolean =>
+    isSeen(fromLeft(wires, i, pair, asideM), ground) && facesPlace(edges, k, pair, ground);
+  if (sees(nearest)) return nearest;
   const [cx, cy, dx, dy] = [4 * k, 4 * k + 1, 4 * k + 2, 4 * k + 3].map((at) => edges.abXy[at]);
   let best: NearestPlaces | undefined;
   for (let look = 0; look <= LOOKS; look++) {
     const s = look / LOOKS;
     const from = placesAt(wires, i, edges, k, s, 0);
     const pair = placesAt(wires, i, edges, k, s, parameterOnSegment(from.px, from.py, cx, cy, dx, dy));
-    if ((best === undefined || pair.distanceM < best.distanceM) && isSeen(fromLeft(wires, i, pair, asideM), ground))
-      best = pair;
+    if ((best === undefined || pair.distanceM < best.distanceM) && sees(pair)) best = pair;
   }
   return best;
 }
