@@ -1,11 +1,13 @@
 /*
  * The offset stage's work by native GEOS, for comparison: lawn minus the union of round buffers of its edges, one buffer for each
- * distance (the fastest form: inset by the least distance first, then subtract buffers of the chains that keep more).
+ * distance (the fastest form: inset by the least distance first, then subtract buffers of the chains that keep more), minus the grown
+ * keep-outs.
  *
  *   cc -O2 -o geos-offset geos-offset.c -lgeos_c -lm && ./geos-offset ROUNDS < lawns.txt
  *
- * Input: for each lawn a line `lawn RINGS`, then for each ring a line `ring N` and N lines `x y distance` (the distance belongs to the
- * edge to the next vertex; rings not closed). Output: one line a round and lawn `lawn seconds areaM2`, start-up and reading not counted.
+ * Input: for each lawn a line `lawn RINGS KEEPOUTS`, then for each ring a line `ring N` and N lines `x y distance` (the distance belongs
+ * to the edge to the next vertex; rings not closed), then the keep-outs in the same form: one distance all round, one vertex for a
+ * disc. Output: one line a round and lawn `lawn seconds areaM2`, start-up and reading not counted.
  */
 #include <geos_c.h>
 #include <math.h>
@@ -24,6 +26,8 @@ typedef struct {
 typedef struct {
   int rings;
   Ring *ring;
+  int keepOuts;
+  Ring *keepOut;
 } Lawn;
 
 static GEOSContextHandle_t context;
@@ -103,6 +107,19 @@ static int collectChains(const Ring *ring, double distanceM, GEOSGeometry **chai
   return count;
 }
 
+/* A keep-out grown by its distance: a disc from its middle, anything else from its outline. */
+static GEOSGeometry *grown(const Ring *ring) {
+  GEOSGeometry *shape;
+  if (ring->count == 1) {
+    shape = GEOSGeom_createPointFromXY_r(context, ring->xy[0], ring->xy[1]);
+  } else {
+    shape = GEOSGeom_createPolygon_r(context, ringGeometry(ring), NULL, 0);
+  }
+  GEOSGeometry *result = GEOSBuffer_r(context, shape, ring->distance[0], quarterSegments(ring->distance[0]));
+  GEOSGeom_destroy_r(context, shape);
+  return result;
+}
+
 static GEOSGeometry *inset(const Lawn *lawn) {
   double distances[MAX_DISTANCES];
   int distinct = 0;
@@ -122,7 +139,7 @@ static GEOSGeometry *inset(const Lawn *lawn) {
   GEOSGeometry *result = GEOSBuffer_r(context, ground, -least, quarterSegments(least));
   GEOSGeom_destroy_r(context, ground);
   GEOSGeometry **chains = allocate(sizeof(GEOSGeometry *) * (size_t)vertices);
-  GEOSGeometry *buffers[MAX_DISTANCES];
+  GEOSGeometry **buffers = allocate(sizeof(GEOSGeometry *) * (size_t)(MAX_DISTANCES + lawn->keepOuts));
   int bufferCount = 0;
   for (int d = 0; d < distinct; d++) {
     if (distances[d] == least) continue;
@@ -133,8 +150,13 @@ static GEOSGeometry *inset(const Lawn *lawn) {
     GEOSGeom_destroy_r(context, lines);
   }
   free(chains);
-  if (bufferCount == 0) return result;
+  for (int k = 0; k < lawn->keepOuts; k++) buffers[bufferCount++] = grown(&lawn->keepOut[k]);
+  if (bufferCount == 0) {
+    free(buffers);
+    return result;
+  }
   GEOSGeometry *all = GEOSGeom_createCollection_r(context, GEOS_GEOMETRYCOLLECTION, buffers, (unsigned)bufferCount);
+  free(buffers);
   GEOSGeometry *kept = GEOSUnaryUnion_r(context, all);
   GEOSGeom_destroy_r(context, all);
   if (kept == NULL) {
@@ -147,17 +169,23 @@ static GEOSGeometry *inset(const Lawn *lawn) {
   return inside;
 }
 
+static int readRing(Ring *ring, int least) {
+  if (scanf(" ring %d", &ring->count) != 1 || ring->count < least) return 0;
+  ring->xy = allocate(sizeof(double) * 2 * (size_t)ring->count);
+  ring->distance = allocate(sizeof(double) * (size_t)ring->count);
+  for (int i = 0; i < ring->count; i++)
+    if (scanf("%lf %lf %lf", &ring->xy[2 * i], &ring->xy[2 * i + 1], &ring->distance[i]) != 3) return 0;
+  return 1;
+}
+
 static int readLawn(Lawn *lawn) {
-  if (scanf(" lawn %d", &lawn->rings) != 1) return 0;
+  if (scanf(" lawn %d %d", &lawn->rings, &lawn->keepOuts) != 2) return 0;
   lawn->ring = allocate(sizeof(Ring) * (size_t)lawn->rings);
-  for (int r = 0; r < lawn->rings; r++) {
-    Ring *ring = &lawn->ring[r];
-    if (scanf(" ring %d", &ring->count) != 1 || ring->count < 3) return 0;
-    ring->xy = allocate(sizeof(double) * 2 * (size_t)ring->count);
-    ring->distance = allocate(sizeof(double) * (size_t)ring->count);
-    for (int i = 0; i < ring->count; i++)
-      if (scanf("%lf %lf %lf", &ring->xy[2 * i], &ring->xy[2 * i + 1], &ring->distance[i]) != 3) return 0;
-  }
+  lawn->keepOut = allocate(sizeof(Ring) * (size_t)lawn->keepOuts);
+  for (int r = 0; r < lawn->rings; r++)
+    if (!readRing(&lawn->ring[r], 3)) return 0;
+  for (int k = 0; k < lawn->keepOuts; k++)
+    if (!readRing(&lawn->keepOut[k], 1)) return 0;
   return 1;
 }
 

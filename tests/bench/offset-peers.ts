@@ -1,10 +1,5 @@
-import { execFileSync } from 'node:child_process';
-import { existsSync, mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { buffer, polygon as turfPolygon } from '@turf/turf';
-import type { EdgedPolygon, EdgeRing } from '#geo-core/model/plane-plan.ts';
+import type { EdgeRing } from '#geo-core/model/plane-plan.ts';
 import { RULE_SETS, type Rules } from '#geo-core/model/rules.ts';
 import { BEYONDS, type PlaneSite, type SiteInput } from '#geo-core/model/site.ts';
 import { ringLengthM, totalAreaM2 } from '#geo-core/plane/measure.ts';
@@ -14,6 +9,7 @@ import { deriveLawn } from '#geo-core/stages/15-derive-lawn.ts';
 import { classifyEdges } from '#geo-core/stages/25-classify-edges.ts';
 import { offsetBoundary } from '#geo-core/stages/30-offset-boundary.ts';
 import type { RealLawn } from '../support/real-lawns.ts';
+import { nativeGeos, type OffsetWork, type Run } from './native-geos.ts';
 import { milliseconds, quantile, seededRandom, sum, table } from './statistics.ts';
 
 /** The offset stage against the same work by native GEOS (a distance for each edge) and by @turf/turf (one distance). */
@@ -22,15 +18,8 @@ const ROUNDS = 5;
 const UNIFORM_M = 0.35;
 /** Quarter-circle segments of a 0.35 m arc within our 1 mm. */
 const TURF_STEPS = 11;
-const HEADER_PLACES = ['/usr/include/geos_c.h', '/usr/local/include/geos_c.h', '/opt/homebrew/include/geos_c.h'];
 
-type Job = {
-  readonly name: string;
-  readonly site: SiteInput;
-  readonly edges: readonly EdgedPolygon[];
-  readonly gridM: number;
-};
-type Run = { readonly seconds: readonly number[]; readonly areasM2: readonly number[] };
+type Job = OffsetWork & { readonly name: string; readonly site: SiteInput; readonly gridM: number };
 
 export function benchOffset(lawns: readonly RealLawn[], seed: number): string {
   const rules = RULE_SETS[0];
@@ -46,11 +35,11 @@ export function benchOffset(lawns: readonly RealLawn[], seed: number): string {
   );
   const ours = runOurs(mixed, rules, ROUNDS);
   rows.push(rowOf('mixed distances, ours', ours));
-  const native = runNative(mixed);
+  const native = nativeGeos(mixed, ROUNDS);
   if (typeof native !== 'string') rows.push(rowOf('mixed distances, native GEOS', native, ours, lengthsM));
   const oursUniform = runOurs(uniform, rules, ROUNDS);
   rows.push(rowOf(`uniform ${UNIFORM_M} m, ours`, oursUniform));
-  const nativeUniform = runNative(uniform);
+  const nativeUniform = nativeGeos(uniform, ROUNDS);
   if (typeof nativeUniform !== 'string')
     rows.push(rowOf(`uniform ${UNIFORM_M} m, native GEOS`, nativeUniform, oursUniform, lengthsM));
   rows.push(rowOf(`uniform ${UNIFORM_M} m, @turf/turf buffer`, runTurf(uniform), oursUniform));
@@ -66,7 +55,7 @@ function jobOf(lawn: RealLawn, rules: Rules, distances: (ring: EdgeRing) => Floa
     outer: redone(outer),
     holes: holes.map(redone),
   }));
-  return { name: lawn.name, site: lawn.site, edges, gridM: site.gridM };
+  return { name: lawn.name, site: lawn.site, edges, keepOuts: [], gridM: site.gridM };
 }
 
 /** Distances of the rule set in runs of one to eight edges, as fences and beds come. */
@@ -116,61 +105,6 @@ function measured(jobs: readonly Job[], rounds: number, work: (job: Job) => () =
       areasM2[i] = areaM2();
     });
   return { seconds: seconds.map((each) => quantile(each, 0.5)), areasM2 };
-}
-
-/** Compiles the C program beside this file and runs it; a message where compiler or library is absent. */
-function runNative(jobs: readonly Job[]): Run | string {
-  if (!HEADER_PLACES.some((place) => existsSync(place)))
-    return 'native GEOS skipped: geos_c.h is not here (Debian: apt-get install gcc libgeos-dev)';
-  const folder = mkdtempSync(join(tmpdir(), 'loopwright-bench-'));
-  try {
-    const program = join(folder, 'geos-offset');
-    const source = fileURLToPath(new URL('geos-offset.c', import.meta.url));
-    execFileSync('cc', ['-O2', '-o', program, source, '-lgeos_c', '-lm'], { stdio: 'pipe' });
-    const input = jobs.flatMap(({ edges }) => edges.flatMap(polygonLines)).join('\n');
-    const output = execFileSync(program, [String(ROUNDS)], { input, maxBuffer: 1 << 28 }).toString();
-    return gathered(jobs, output);
-  } catch (error) {
-    return `native GEOS skipped: ${error instanceof Error ? error.message.split('\n')[0] : String(error)}`;
-  } finally {
-    rmSync(folder, { recursive: true });
-  }
-}
-
-/** A lawn of several parts is several polygons to GEOS: their times and areas are added up. */
-function gathered(jobs: readonly Job[], output: string): Run {
-  const owner = jobs.flatMap(({ edges }, job) => edges.map(() => job));
-  const perRound = Array.from({ length: ROUNDS }, () => jobs.map(() => 0));
-  const areasM2 = jobs.map(() => 0);
-  output
-    .trim()
-    .split('\n')
-    .forEach((line, i) => {
-      const [part, seconds, areaM2] = line.split(' ').map(Number);
-      const round = Math.floor(i / owner.length);
-      perRound[round][owner[part]] += seconds;
-      if (round === 0) areasM2[owner[part]] += areaM2;
-    });
-  return {
-    seconds: jobs.map((_, job) =>
-      quantile(
-        perRound.map((round) => round[job]),
-        0.5,
-      ),
-    ),
-    areasM2,
-  };
-}
-
-function polygonLines({ outer, holes }: EdgedPolygon): string[] {
-  const rings = [outer, ...holes];
-  return [
-    `lawn ${rings.length}`,
-    ...rings.flatMap(({ ring, offsetsM }) => [
-      `ring ${offsetsM.length}`,
-      ...Array.from(offsetsM, (distanceM, i) => `${ring[2 * i]} ${ring[2 * i + 1]} ${distanceM}`),
-    ]),
-  ];
 }
 
 function rowOf(name: string, run: Run, ours?: Run, lengthsM: readonly number[] = []): string[] {

@@ -9,7 +9,7 @@ const WARM_UP = 40;
 const WORST = 10;
 const clockS = (): number => performance.now() / 1000;
 
-export function benchPlans(lawns: readonly RealLawn[]): string {
+export function benchLawns(lawns: readonly RealLawn[]): string {
   const rules = RULE_SETS[0];
   for (const lawn of lawns.slice(0, WARM_UP)) planRealLawn(lawn, rules, clockS);
   const outcomes = lawns.map((lawn) => planRealLawn(lawn, rules, clockS));

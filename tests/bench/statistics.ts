@@ -10,6 +10,14 @@ export function sum(numbers: readonly number[]): number {
   return numbers.reduce((total, number) => total + number, 0);
 }
 
+/** The exponent e of y = c x^e that fits the pairs [x, y] best: least squares over their logarithms. */
+export function growthExponent(pairs: readonly (readonly [x: number, y: number])[]): number {
+  const logs = pairs.map(([x, y]) => [Math.log(x), Math.log(y)]);
+  const meanX = sum(logs.map(([x]) => x)) / logs.length;
+  const meanY = sum(logs.map(([, y]) => y)) / logs.length;
+  return sum(logs.map(([x, y]) => (x - meanX) * (y - meanY))) / sum(logs.map(([x]) => (x - meanX) ** 2));
+}
+
 /** Uniform numbers in [0, 1), the same for the same seed (a 32-bit mixer: Weyl step, two multiply-xorshift rounds). */
 export function seededRandom(seed: number): () => number {
   let state = seed >>> 0;
