@@ -173,7 +173,13 @@ export type Route = {
 };
 
 /** 50-join-route. */
-export type JoinedRoute = { readonly leads: readonly Lead[]; readonly routes: readonly Route[] };
+export type JoinedRoute = {
+  readonly leads: readonly Lead[];
+  readonly routes: readonly Route[];
+  /** Where there are leads: no network over the same loops has less lead than this, metres, and how much more is laid, percent. */
+  readonly leadLowerBoundM?: number;
+  readonly leadGapPct?: number;
+};
 
 /** 55-check-signal. */
 export type SignalCheck = {

@@ -43,7 +43,15 @@ export function joinRoute(input: JoinRouteInput, rules: Rules): Staged<JoinedRou
     findings.push(...joined.findings);
   }
   const routes = driven.map(({ network, station }, index) => walk(network, station, index + 1));
-  return { output: { leads: driven.flatMap(({ network }) => network.leads), routes }, findings };
+  const leads = driven.flatMap(({ network }) => network.leads);
+  const leastM = driven.reduce((sum, { network }) => sum + network.leastLeadM, 0);
+  return { output: { leads, routes, ...(leads.length > 0 && gapOf(leads, leastM)) }, findings };
+}
+
+/** Leads of no length are as short as can be. */
+function gapOf(leads: readonly Lead[], leastM: number): { leadLowerBoundM: number; leadGapPct: number } {
+  const overM = leads.reduce((sum, { lengthM }) => sum + lengthM, 0) - leastM;
+  return { leadLowerBoundM: leastM, leadGapPct: leastM > 0 ? (100 * Math.max(0, overM)) / leastM : 0 };
 }
 
 /** The part of the charging station first, then the other stations' parts, then any without a station. */

@@ -158,7 +158,8 @@ describe('networks', () => {
   });
 
   test('a lead may begin on another lead, and its two wires stay together on the proper side', () => {
-    // The lead from the bay up to the first keep-out is 5 m long; the second one is 4.8 m from its middle, 5.1 m from its ends.
+    // Leads to both keep-outs would take 9.8 m. With a branch: from the two ends 5 m apart, 4.6 m beside the third one,
+    // 4.6 + 2.5 √3, a hand's breadth off all corners.
     const input = joinInput({
       ground: [polygonOf(rectangle(0, 0, 60, 40))],
       boundaries: [ring([0, 0], [29.7, 0], [29.7, 5], [30.3, 5], [30.3, 0], [60, 0], [60, 40], [0, 40])],
@@ -167,20 +168,19 @@ describe('networks', () => {
     });
     const { leads, routes } = joinRoute(input, rules).output;
     expect(leads.map(({ connects }) => connects)).toEqual([
-      ['boundary-1', 'keep-out-loop-1'],
-      ['lead-1', 'keep-out-loop-2'],
+      ['boundary-1', 'keep-out-loop-2'],
+      ['lead-1', 'keep-out-loop-1'],
     ]);
-    expect(leads[0].lengthM).toBeCloseTo(5, 12);
-    expect(leads[1].lengthM).toBeCloseTo(4.8, 12);
-    // The branch lies right of the way out: its turn comes on the way back.
+    expect(leadM({ leads, routes })).toBeCloseTo(4.6 + 2.5 * Math.sqrt(3), 6);
+    // The branch lies left of the way out: its turn comes first.
     expect(routes[0].spans.map(({ id }) => id)).toEqual([
       'boundary-1',
       'lead-1',
+      'lead-2',
       'keep-out-loop-1',
+      'lead-2',
       'lead-1',
-      'lead-2',
       'keep-out-loop-2',
-      'lead-2',
       'lead-1',
       'boundary-1',
     ]);
@@ -249,11 +249,11 @@ describe('networks', () => {
     const input = joinInput({
       ground: [polygonOf(rectangle(0, 0, 40, 20))],
       boundaries: [rectangle(0, 0, 40, 20)],
-      keepOutLoops: [rectangle(10, 9, 12, 11), rectangle(15, 9, 17, 11), rectangle(20, 9, 22, 11)],
+      keepOutLoops: [rectangle(4, 9, 6, 11), rectangle(9, 9, 11, 11), rectangle(14, 9, 16, 11)],
       stationAlongM: 2,
     });
     const { leads } = joinRoute(input, rules).output;
-    expect(leads.map(({ lengthM }) => lengthM)).toEqual([9, 3, 3]);
+    expect(leads.map(({ lengthM }) => lengthM)).toEqual([4, 3, 3]);
   });
 
   test('parts apart get a route and a signal unit each', () => {
