@@ -180,30 +180,47 @@ function apartOf({ segments: s }: Walls, i: number, j: number): number {
 /** Shortest chord between two segments that do not cross; between parallel ones the chord nearest to the middle of a and b. */
 function shortestChord(walls: Walls, i: number, j: number, a: PlanePoint, b: PlanePoint): MeasuredChord {
   const s = walls.segments;
-  const tries: { p: PlanePoint; q: PlanePoint; halfM: number }[] = [];
-  for (const k of [4 * i, 4 * i + 2]) {
-    const foot = footOn(walls, j, s[k], s[k + 1]);
-    tries.push({ p: { x: s[k], y: s[k + 1] }, q: foot, halfM: foot.distanceM / 2 });
-  }
-  for (const k of [4 * j, 4 * j + 2]) {
-    const foot = footOn(walls, i, s[k], s[k + 1]);
-    tries.push({ p: foot, q: { x: s[k], y: s[k + 1] }, halfM: foot.distanceM / 2 });
-  }
-  const shortest = tries.reduce((best, chord) => (chord.halfM < best.halfM ? chord : best));
-  const tied = tries.filter((chord) => chord.halfM < shortest.halfM + 1e-9);
-  if (tied.length === 1) return shortest;
+  const [m, n] = [4 * i, 4 * j];
+  const halves = [
+    footOn(walls, j, s[m], s[m + 1]).distanceM / 2,
+    footOn(walls, j, s[m + 2], s[m + 3]).distanceM / 2,
+    footOn(walls, i, s[n], s[n + 1]).distanceM / 2,
+    footOn(walls, i, s[n + 2], s[n + 3]).distanceM / 2,
+  ];
+  let shortest = 0;
+  for (let k = 1; k < 4; k++) if (halves[k] < halves[shortest]) shortest = k;
+  const limitM = halves[shortest] + 1e-9;
+  let tied = 0;
+  for (let k = 0; k < 4; k++) if (halves[k] < limitM) tied++;
+  if (tied === 1) return chordFromEnd(walls, i, j, shortest);
   // Tied chords of parallel walls bound the stretch over which they face each other.
-  const along = (at: PlanePoint): number => {
-    const dx = s[4 * i + 2] - s[4 * i];
-    const dy = s[4 * i + 3] - s[4 * i + 1];
-    return ((at.x - s[4 * i]) * dx + (at.y - s[4 * i + 1]) * dy) / (dx * dx + dy * dy);
-  };
-  const ends = tied.map((chord) => along(chord.p));
-  const wished = along({ x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 });
-  const t = Math.max(Math.min(...ends), Math.min(Math.max(...ends), wished));
-  const p = { x: s[4 * i] + t * (s[4 * i + 2] - s[4 * i]), y: s[4 * i + 1] + t * (s[4 * i + 3] - s[4 * i + 1]) };
+  const dx = s[m + 2] - s[m];
+  const dy = s[m + 3] - s[m + 1];
+  const along = (x: number, y: number): number => ((x - s[m]) * dx + (y - s[m + 1]) * dy) / (dx * dx + dy * dy);
+  let least = Number.POSITIVE_INFINITY;
+  let most = Number.NEGATIVE_INFINITY;
+  for (let k = 0; k < 4; k++) {
+    if (!(halves[k] < limitM)) continue;
+    const { p } = chordFromEnd(walls, i, j, k);
+    const end = along(p.x, p.y);
+    least = Math.min(least, end);
+    most = Math.max(most, end);
+  }
+  const t = Math.max(least, Math.min(most, along((a.x + b.x) / 2, (a.y + b.y) / 2)));
+  const p = { x: s[m] + t * dx, y: s[m + 1] + t * dy };
   const q = footOn(walls, j, p.x, p.y);
   return { p, q, halfM: q.distanceM / 2 };
+}
+
+/** From an end of one segment straight to the other: ends 0 and 1 are those of i, 2 and 3 those of j. */
+function chordFromEnd(walls: Walls, i: number, j: number, end: number): MeasuredChord {
+  const s = walls.segments;
+  const k = 4 * (end < 2 ? i : j) + 2 * (end % 2);
+  const corner = { x: s[k], y: s[k + 1] };
+  const foot = footOn(walls, end < 2 ? j : i, corner.x, corner.y);
+  return end < 2
+    ? { p: corner, q: foot, halfM: foot.distanceM / 2 }
+    : { p: foot, q: corner, halfM: foot.distanceM / 2 };
 }
 
 function isDiametralCircleClear(walls: Walls, chord: MeasuredChord): boolean {

@@ -77,9 +77,9 @@ export function clearanceGraph(polygon: Polygon, options: ClearanceOptions): Cle
     return { places, bottlenecks: [], cuts: [], sampleCount, ...(widest && { widest }) };
   }
   const mouths = mouthFinder(walls, skeleton, zoneOf, mowM + WIDTH_SLACK_M);
-  const bottlenecks = meetBasins(skeleton, zoneOf, places.length).map((meeting) =>
-    describeBottleneck(walls, zoneOf, meeting, mouths, limits.windowM),
-  );
+  // The basin of a single zone has no other to meet.
+  const meetings = places.length === 1 ? [] : meetBasins(skeleton, zoneOf, places.length);
+  const bottlenecks = meetings.map((meeting) => describeBottleneck(walls, zoneOf, meeting, mouths, limits.windowM));
   const cuts = findCuts(skeleton, zoneOf, mouths, options.mowWidthM);
   return { places, bottlenecks, cuts, widest: places[0], sampleCount };
 }
