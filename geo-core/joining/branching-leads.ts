@@ -1,7 +1,9 @@
-import { type Chain, chainFrom, pointChain, shortestLeg } from '#geo-core/plane/chain.ts';
+import { type Chain, chainFrom, nearestPiece, shortestLeg } from '#geo-core/plane/chain.ts';
 import { fermatLengthM, fermatPoint } from '#geo-core/plane/fermat-point.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
+import { parameterOnSegment } from '#geo-core/plane/segment.ts';
 import type { Visibility } from '#geo-core/plane/visibility.ts';
+import type { ApartM } from './lead-bound.ts';
 
 /**
  * Wire that joins some loops and touches each of them once: a tree of straight legs between points. The first points are the places on
@@ -21,6 +23,9 @@ export type Joint = {
 const LEAST_SAVING_M = 0.005;
 const MOST_ROUNDS = 400;
 const SETTLED_M = 1e-7;
+/** Every so many rounds one looks whether a joint will ever be short enough: what is missing may not be this many times the last gain. */
+const LOOK_ROUNDS = 4;
+const LOOK_AHEAD = 4;
 
 /**
  * All branching joints worth having between loops, `spanM(loops)` being what plain leads between them cost. Model: three
@@ -32,15 +37,16 @@ const SETTLED_M = 1e-7;
 export function branchingJoints(
   loops: readonly Chain[],
   ground: Visibility,
-  apartM: (a: number, b: number) => number,
+  apartM: ApartM,
   spanM: (loops: readonly number[]) => number,
 ): Joint[] {
-  const places = loops.map(welcome);
+  const places = lazily(loops);
   const found = new Map<number, Joint>();
   let grown = new Map<string, Joint>();
-  const weigh = (joint: Joint, next: Map<string, Joint>): void => {
-    const savingM = spanM(joint.loops) - joint.lengthM;
-    if (savingM < LEAST_SAVING_M || !isClear(joint, ground)) return;
+  const weigh = (begun: Joint, next: Map<string, Joint>): void => {
+    const mostM = spanM(begun.loops) - LEAST_SAVING_M;
+    const joint = settled(begun, places, mostM);
+    if (joint.lengthM > mostM || !isClear(joint, ground)) return;
     next.set(nameOf(joint), joint);
     const set = setOf(joint.loops);
     if (joint.lengthM < (found.get(set)?.lengthM ?? Infinity)) found.set(set, joint);
@@ -50,7 +56,7 @@ export function branchingJoints(
       for (let c = b + 1; c < loops.length; c++) {
         const leastM = fermatLengthM(apartM(a, b), apartM(b, c), apartM(a, c));
         if (spanM([a, b, c]) - leastM < LEAST_SAVING_M) continue;
-        weigh(settled(starOf(places, [a, b, c]), places), grown);
+        weigh(starOf(places, [a, b, c]), grown);
       }
     }
   }
@@ -59,7 +65,7 @@ export function branchingJoints(
     for (const joint of grown.values()) {
       for (let loop = 0; loop < loops.length; loop++) {
         if (joint.loops.includes(loop)) continue;
-        for (const leg of joint.legs) weigh(settled(withLoop(joint, leg, loop, places), places), next);
+        for (const leg of joint.legs) weigh(withLoop(joint, leg, loop, places), next);
       }
     }
     grown = next;
@@ -67,8 +73,20 @@ export function branchingJoints(
   return [...found.values()];
 }
 
+type Places = (loop: number) => Chain;
+
+/** Where leads are welcome on the loops, worked out for the loops that are asked for. */
+function lazily(loops: readonly Chain[]): Places {
+  const known: Chain[] = [];
+  return (loop) => {
+    known[loop] ??= welcome(loops[loop]);
+    return known[loop];
+  };
+}
+
 /** Where a lead is welcome on a loop: at no cost if there is such a place. */
 function welcome(chain: Chain): Chain {
+  if (chain.mostCostM === chain.leastCostM) return chain;
   const kept = Array.from({ length: chain.count }, (_, index) => index).filter(
     (index) => chain.costsM[index] === chain.leastCostM,
   );
@@ -101,8 +119,8 @@ function nameOf({ loops, legs }: Joint): string {
 }
 
 /** Three places and a branch point between them, begun in the middle of the shortest legs. */
-function starOf(places: readonly Chain[], loops: readonly [number, number, number]): Joint {
-  const [p, q, r] = loops.map((loop) => places[loop]);
+function starOf(places: Places, loops: readonly [number, number, number]): Joint {
+  const [p, q, r] = loops.map(places);
   const legs = [shortestLeg(p, q), shortestLeg(q, r), shortestLeg(p, r)];
   const x = legs.reduce((sum, { ax, bx }) => sum + ax + bx, 0) / 6;
   const y = legs.reduce((sum, { ay, by }) => sum + ay + by, 0) / 6;
@@ -120,14 +138,14 @@ function starOf(places: readonly Chain[], loops: readonly [number, number, numbe
 }
 
 /** A joint with one more loop on one of its legs: a new place, and a new branch point on the leg. */
-function withLoop(joint: Joint, leg: readonly [number, number], loop: number, places: readonly Chain[]): Joint {
+function withLoop(joint: Joint, leg: readonly [number, number], loop: number, places: Places): Joint {
   const count = joint.loops.length;
   const moved = (point: number): number => (point < count ? point : point + 1);
   const [a, b] = leg;
   const { points } = joint;
   const branch = points.length / 2 + 1;
   const chain = legChain(points, a, b);
-  const near = shortestLeg(places[loop], chain);
+  const near = shortestLeg(places(loop), chain);
   const old = joint.legs.filter((each) => each !== leg).map(([p, q]): [number, number] => [moved(p), moved(q)]);
   return {
     loops: [...joint.loops, loop],
@@ -150,8 +168,8 @@ function legChain(points: Float64Array, a: number, b: number): Chain {
   return chainFrom('leg', at, [0], [0]);
 }
 
-/** The joint with every point moved to its best place until nothing moves. */
-function settled(joint: Joint, places: readonly Chain[]): Joint {
+/** The joint with every point moved to its best place until nothing moves, or until it is plain that it stays longer than `mostM`. */
+function settled(joint: Joint, places: Places, mostM: number): Joint {
   const { loops, legs } = joint;
   const points = joint.points.slice();
   const edges = [...joint.edges];
@@ -159,27 +177,43 @@ function settled(joint: Joint, places: readonly Chain[]): Joint {
   const beside = Array.from({ length: count }, (_, point) =>
     legs.flatMap(([a, b]) => (a === point ? [b] : b === point ? [a] : [])),
   );
-  for (let round = 0; round < MOST_ROUNDS; round++) {
+  let lastM = Number.POSITIVE_INFINITY;
+  for (let round = 1; round <= MOST_ROUNDS; round++) {
     let movedM = 0;
     for (let point = 0; point < count; point++) {
       const [x, y] = [points[2 * point], points[2 * point + 1]];
-      if (point < loops.length) {
-        const [other] = beside[point];
-        const leg = shortestLeg(places[loops[point]], pointChain('', 0, points[2 * other], points[2 * other + 1]));
-        edges[point] = places[loops[point]].edges[leg.from];
-        points.set([leg.ax, leg.ay], 2 * point);
-      } else {
-        const [a, b, c] = beside[point].map((each) => 2 * each);
-        const best = fermatPoint(points[a], points[a + 1], points[b], points[b + 1], points[c], points[c + 1]);
-        points.set(best, 2 * point);
-      }
+      if (point < loops.length) edges[point] = project(places(loops[point]), points, beside[point][0], point);
+      else branch(points, beside[point], point);
       movedM = Math.max(movedM, distanceM(x, y, points[2 * point], points[2 * point + 1]));
     }
     if (movedM < SETTLED_M) break;
+    if (round % LOOK_ROUNDS !== 0) continue;
+    const lengthM = lengthOf(points, legs);
+    if (lengthM - mostM > LOOK_AHEAD * (lastM - lengthM)) break;
+    lastM = lengthM;
   }
-  const lengthM = legs.reduce((sum, [a, b]) => sum + legM(points, a, b), 0);
-  return { loops, points, legs, lengthM, edges };
+  return { loops, points, legs, lengthM: lengthOf(points, legs), edges };
 }
+
+/** Moves a place to the point of its loop nearest to the point at the other end of its leg; the edge it is on. */
+function project(chain: Chain, points: Float64Array, other: number, place: number): number {
+  const [x, y] = [points[2 * other], points[2 * other + 1]];
+  const piece = nearestPiece(chain, x, y);
+  const [ax, ay, bx, by] = chain.at.subarray(4 * piece, 4 * piece + 4);
+  const t = parameterOnSegment(x, y, ax, ay, bx, by);
+  points[2 * place] = t === 1 ? bx : ax + t * (bx - ax);
+  points[2 * place + 1] = t === 1 ? by : ay + t * (by - ay);
+  return chain.edges[piece];
+}
+
+function branch(points: Float64Array, beside: readonly number[], point: number): void {
+  const [a, b, c] = [2 * beside[0], 2 * beside[1], 2 * beside[2]];
+  const best = fermatPoint(points[a], points[a + 1], points[b], points[b + 1], points[c], points[c + 1]);
+  [points[2 * point], points[2 * point + 1]] = best;
+}
+
+const lengthOf = (points: Float64Array, legs: Joint['legs']): number =>
+  legs.reduce((sum, [a, b]) => sum + legM(points, a, b), 0);
 
 export const legM = (points: Float64Array, a: number, b: number): number =>
   distanceM(points[2 * a], points[2 * a + 1], points[2 * b], points[2 * b + 1]);

@@ -1,14 +1,14 @@
 import type { Lead, Loop, Station } from '#geo-core/model/plane-plan.ts';
 import type { Polyline } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
-import { type Chain, chainFrom } from '#geo-core/plane/chain.ts';
+import { type Chain, chainFrom, straightApartM } from '#geo-core/plane/chain.ts';
 import { lineLengthM } from '#geo-core/plane/measure.ts';
 import { type PlacesOnLines, placesOnLines } from '#geo-core/plane/places-on-lines.ts';
 import { type Disliked, ringPieces } from '#geo-core/plane/ring-pieces.ts';
 import { type Visibility, visibility } from '#geo-core/plane/visibility.ts';
 import { wavefront } from '#geo-core/plane/wavefront.ts';
 import { layJoints, plainJoints } from './lay-joints.ts';
-import { leadBoundM } from './lead-bound.ts';
+import { type ApartM, leadBoundM } from './lead-bound.ts';
 import { leastNetwork } from './least-network.ts';
 import type { LeadGround } from './open-ground.ts';
 
@@ -57,12 +57,13 @@ export function growNetwork(
   const grown = growPlain(sight, root, chains, leadCount);
   if (grown.leads.length === 0) return { ...grown, root, leastLeadM: 0 };
   const inOrder = grown.loops.flatMap((loop) => chains.get(loop) ?? []);
-  const leastLeadM = leadBoundM(inOrder, grown.stepsM);
+  const apartM = apartOf(inOrder);
+  const leastLeadM = leadBoundM(inOrder, apartM, grown.stepsM);
   const leadM = sumM(grown.leads);
   const worthM = leadM - Math.max(BRANCH_SAVES_M, BRANCH_SAVES_SHARE * leadM);
   const touches = grown.leads.some(({ lengthM }) => lengthM === 0);
   if (leastLeadM >= worthM || touches) return { ...grown, root, leastLeadM };
-  const joints = leastNetwork(inOrder, sight, plainJoints(grown));
+  const joints = leastNetwork(inOrder, sight, apartM, plainJoints(grown));
   if (joints === undefined || joints.reduce((sum, { lengthM }) => sum + lengthM, 0) > worthM) {
     return { ...grown, root, leastLeadM };
   }
@@ -70,6 +71,19 @@ export function growNetwork(
 }
 
 const sumM = (leads: readonly Lead[]): number => leads.reduce((sum, { lengthM }) => sum + lengthM, 0);
+
+/** Straight distances between loops, each reckoned once. */
+function apartOf(loops: readonly Chain[]): ApartM {
+  const knownM = new Map<number, number>();
+  return (a, b) => {
+    const pair = a * loops.length + b;
+    const known = knownM.get(pair);
+    if (known !== undefined) return known;
+    const lengthM = straightApartM(loops[a], loops[b]);
+    knownM.set(pair, lengthM);
+    return lengthM;
+  };
+}
 
 type Grown = Omit<Network, 'root' | 'leastLeadM'> & {
   /** For every step the edges of the loops or leads that its lead joins. */

@@ -1,5 +1,8 @@
 import Flatbush from 'flatbush';
-import { type Chain, chainFrom, chainsApartM, shortestLeg } from '#geo-core/plane/chain.ts';
+import { type Chain, chainsApartM } from '#geo-core/plane/chain.ts';
+
+/** Straight distance between two loops by index, a < b, metres. */
+export type ApartM = (a: number, b: number) => number;
 
 type Link = { readonly a: number; readonly b: number; readonly lengthM: number };
 
@@ -17,12 +20,13 @@ const FIRST_WIDTH_M = 1;
  * and without branch points in the plane holds for it: sqrt(3) / 2 for up to six points (Rubinstein and Thomas 1991), 0.8241
  * for any (Chung and Graham 1985; both from memory), times the least spanning tree over the straight distances.
  *
- * `steps[k]`: every way from the first k + 1 loops to the others is known to be at least this long, metres.
+ * `stepsM[k]`: every way from the first k + 1 loops to the others is known to be at least this long, metres.
  */
-export function leadBoundM(loops: readonly Chain[], stepsM: readonly number[]): number {
-  const bare = loops.map((chain) => chainFrom(chain.owner, chain.at, chain.edges, new Float64Array(chain.count)));
-  const straight = linksBetween(bare, []);
-  const known = stepsM.some((stepM, k) => isLonger(straight, k, stepM)) ? linksBetween(bare, stepsM) : straight;
+export function leadBoundM(loops: readonly Chain[], apartM: ApartM, stepsM: readonly number[]): number {
+  const straight = linksBetween(loops, apartM, []);
+  const known = stepsM.some((stepM, k) => isLonger(straight, k, stepM))
+    ? linksBetween(loops, apartM, stepsM)
+    : straight;
   const ratio = loops.length <= 6 ? Math.sqrt(3) / 2 : 0.8241;
   const still = treeOf(
     known.map(({ a, b, lengthM }) => ({ a, b, lengthM: a === 0 ? lengthM : lengthM / 2 })),
@@ -48,7 +52,7 @@ export function treeOf(links: readonly Link[], count: number): Link[] {
  * Links enough for every tree that is asked for: the first loop's to all others, and a least spanning tree over the others as far
  * as they are not twice as far from each other as from the first loop. a < b.
  */
-function linksBetween(loops: readonly Chain[], stepsM: readonly number[]): Link[] {
+function linksBetween(loops: readonly Chain[], apartM: ApartM, stepsM: readonly number[]): Link[] {
   const far = (a: number, b: number): number => {
     let mostM = 0;
     for (let k = a; k < b && k < stepsM.length; k++) mostM = Math.max(mostM, stepsM[k]);
@@ -57,7 +61,7 @@ function linksBetween(loops: readonly Chain[], stepsM: readonly number[]): Link[
   const link = (a: number, b: number): Link => ({
     a,
     b,
-    lengthM: Math.max(shortestLeg(loops[a], loops[b]).distanceM, far(a, b)),
+    lengthM: Math.max(apartM(a, b), far(a, b)),
   });
   const toFirst = loops.slice(1).map((_, k) => link(0, k + 1));
   const nearestFirstM = [Infinity, ...toFirst.map(({ lengthM }) => lengthM)];
@@ -73,8 +77,8 @@ function linksBetween(loops: readonly Chain[], stepsM: readonly number[]): Link[
       for (const other of boxes.search(minX - widthM, minY - widthM, maxX + widthM, maxY + widthM)) {
         const twice = other < b && groups.leastM(other) > widthM / 4;
         if (other === 0 || other === b || twice || groups.of(other) === groups.of(b)) continue;
-        const apartM = chainsApartM(loops[b], loops[other]);
-        if (apartM > seenM && apartM <= widthM) waiting.push(link(Math.min(b, other), Math.max(b, other)));
+        const boxesM = chainsApartM(loops[b], loops[other]);
+        if (boxesM > seenM && boxesM <= widthM) waiting.push(link(Math.min(b, other), Math.max(b, other)));
       }
     }
     const ready = waiting.filter(({ lengthM }) => lengthM <= widthM).toSorted((p, q) => p.lengthM - q.lengthM);

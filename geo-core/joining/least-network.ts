@@ -2,42 +2,46 @@ import { type Chain, shortestLeg } from '#geo-core/plane/chain.ts';
 import { segmentsCross } from '#geo-core/plane/segment.ts';
 import type { Visibility } from '#geo-core/plane/visibility.ts';
 import { branchingJoints, type Joint, setOf } from './branching-leads.ts';
-import { treeOf } from './lead-bound.ts';
+import { type ApartM, treeOf } from './lead-bound.ts';
 
 /** The least network takes time that grows with 3 to the number of loops. */
 const MOST_LOOPS = 8;
 
 /**
- * The least network over up to eight loops that is put together from straight leads, branching joints and the `plain` network
- * found before: exact over these, by the least wire for every set of loops (Dreyfus and Wagner 1971, from memory; taken
+ * The least network over up to eight loops that is put together from branching joints and the `plain` network found before (no
+ * other plain leads need be looked at: what is left of a least spanning tree once some loops are one is a least spanning tree
+ * of the rest; only where leads begin on leads it may be none, and all straight leads are looked at): exact over these, by the least wire for every set of loops (Dreyfus and Wagner 1971, from memory; taken
  * apart at the loops a network has only joints that meet in one loop each). Joints in an order in which each begins on a
  * loop already joined, loop 0 first. Undefined where there is nothing to gain, or for more loops.
  */
 export function leastNetwork(
   loops: readonly Chain[],
   ground: Visibility,
+  apartM: ApartM,
   plain: readonly Joint[],
 ): Joint[] | undefined {
   const count = loops.length;
   if (count < 3 || count > MOST_LOOPS) return undefined;
-  const pairs = Array.from({ length: count }, (_, a) => loops.map((chain, b) => pairOf(loops[a], chain, a, b)));
-  const open = pairs.flatMap((row, a) => row.slice(a + 1)).filter((joint) => isOpen(joint, ground));
-  const bottleneckM = bottlenecks([...open, ...plain], count);
-  const apartM = (a: number, b: number): number => pairs[Math.min(a, b)][Math.max(a, b)].lengthM;
+  const straight = plain.some((joint) => joint.loops.length > 2) ? straightJoints(loops, ground) : [];
+  const bottleneckM = bottlenecks([...plain, ...straight], count);
   const branching = branchingJoints(loops, ground, apartM, (set) => spanM(set, bottleneckM));
   if (branching.length === 0) return undefined;
-  const chosen = leastJoints([...plain, ...open, ...branching], count);
+  const chosen = leastJoints([...plain, ...straight, ...branching], count);
   return chosen === undefined || crossing(chosen) ? undefined : chosen;
 }
 
-function pairOf(p: Chain, q: Chain, a: number, b: number): Joint {
-  const { ax, ay, bx, by, distanceM, from, to } = shortestLeg(p, q);
-  const edges = [p.edges[from], q.edges[to]];
-  return { loops: [a, b], points: Float64Array.of(ax, ay, bx, by), legs: [[0, 1]], lengthM: distanceM, edges };
-}
-
-function isOpen({ points }: Joint, ground: Visibility): boolean {
-  return ground.sees(points[0], points[1], points[2], points[3], true, true);
+/** The shortest straight leads between any two loops, where nothing is in the way. */
+function straightJoints(loops: readonly Chain[], ground: Visibility): Joint[] {
+  return loops.flatMap((p, a) =>
+    loops.slice(a + 1).flatMap((q, k): Joint[] => {
+      const { ax, ay, bx, by, distanceM, from, to } = shortestLeg(p, q);
+      if (!ground.sees(ax, ay, bx, by, true, true)) return [];
+      const points = Float64Array.of(ax, ay, bx, by);
+      return [
+        { loops: [a, a + 1 + k], points, legs: [[0, 1]], lengthM: distanceM, edges: [p.edges[from], q.edges[to]] },
+      ];
+    }),
+  );
 }
 
 /** For every two loops the least length that some chain of plain joints between them has as its longest joint. */
