@@ -3,7 +3,7 @@ import { fermatLengthM, fermatPoint } from '#geo-core/plane/fermat-point.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { parameterOnSegment } from '#geo-core/plane/segment.ts';
 import type { Visibility } from '#geo-core/plane/visibility.ts';
-import type { ApartM } from './lead-bound.ts';
+import type { ApartM } from './least-tree.ts';
 
 /**
  * Wire that joins some loops and touches each of them once: a tree of straight legs between points. The first points are the places on

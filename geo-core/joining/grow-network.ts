@@ -8,8 +8,9 @@ import { type Disliked, ringPieces } from '#geo-core/plane/ring-pieces.ts';
 import { type Visibility, visibility } from '#geo-core/plane/visibility.ts';
 import { wavefront } from '#geo-core/plane/wavefront.ts';
 import { layJoints, plainJoints } from './lay-joints.ts';
-import { type ApartM, leadBoundM } from './lead-bound.ts';
+import { leadBoundM } from './lead-bound.ts';
 import { leastNetwork } from './least-network.ts';
+import type { ApartM } from './least-tree.ts';
 import type { LeadGround } from './open-ground.ts';
 
 /** Loops joined by leads: what one signal unit drives. The root is the loop that the route begins on. */

@@ -2,7 +2,7 @@ import { type Chain, shortestLeg } from '#geo-core/plane/chain.ts';
 import { segmentsCross } from '#geo-core/plane/segment.ts';
 import type { Visibility } from '#geo-core/plane/visibility.ts';
 import { branchingJoints, type Joint, setOf } from './branching-leads.ts';
-import { type ApartM, treeOf } from './lead-bound.ts';
+import { type ApartM, treeOf } from './least-tree.ts';
 
 /** The least network takes time that grows with 3 to the number of loops. */
 const MOST_LOOPS = 8;
