@@ -3,11 +3,11 @@ import type { EdgedPolygon, InsetPolygon } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { clearanceGraph } from '#geo-core/plane/clearance.ts';
-import { polygonsApart } from '#geo-core/plane/clearance-apart.ts';
 import { insetPolygon } from '#geo-core/plane/inset-polygon.ts';
 import { polygonAreaM2, polygonPerimeterM } from '#geo-core/plane/measure.ts';
 import { withoutShortEdges } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
+import { widestCircle } from '#geo-core/plane/widest-circle.ts';
 
 export type OffsetBoundaryInput = { readonly edges: readonly EdgedPolygon[]; readonly gridM: number };
 
@@ -16,9 +16,9 @@ const SHORTEST_WIRE_M = 0.000_05;
 /** A wall this near a place is the one that it touches, metres. */
 const ON_WALL_M = 0.001;
 const MOST_PLACES_SAID = 5;
-/** Widths of a split lawn are measured along outlines up to this length (a garden's), metres. */
-const MOST_OUTLINE_M = 500;
-/** Boundary samples for the width of a lawn that vanished or split: widths are exact whatever it is. */
+/** Widths of a parted lawn are measured along outlines up to this length (a garden's): a clearance graph costs tens of offsets. */
+const MOST_OUTLINE_M = 200;
+/** Boundary samples for it: widths are exact whatever it is, metres. */
 const SAMPLE_M = 0.5;
 /** Ground inside the wire smaller than this holds no machine: it is said, not laid. */
 const LEAST_PART_M2 = 0.25;
@@ -45,7 +45,7 @@ export function offsetBoundary({ edges, gridM }: OffsetBoundaryInput, rules: Rul
 
 function lawnVanished(polygon: EdgedPolygon): Finding {
   const areaM2 = polygonAreaM2(plain(polygon));
-  const { widest } = clearanceGraph(plain(polygon), { mowWidthM: 10, driveWidthM: 10, sampleM: SAMPLE_M });
+  const widest = widestCircle(plain(polygon));
   const widthM = 2 * (widest?.radiusM ?? 0);
   const at = widest?.at ?? { x: polygon.outer.ring[0], y: polygon.outer.ring[1] };
   const neededM = 2 * offsetNear(polygon, at, widthM / 2 + ON_WALL_M);
@@ -63,16 +63,13 @@ function lawnVanished(polygon: EdgedPolygon): Finding {
 
 /** One finding for each place where the lawn is too narrow for both offsets, narrowest first. */
 function lawnSplit(polygon: EdgedPolygon, pieces: readonly Polygon[], rules: Rules): Finding[] {
-  const count = pieces.length;
+  const smallest = pieces.toSorted((a, b) => polygonAreaM2(a) - polygonAreaM2(b))[0];
+  const lawn = plain(polygon);
+  if (polygonPerimeterM(lawn) > MOST_OUTLINE_M) return [lawnSplitSomewhere(smallest, pieces.length)];
   const mostM = Math.max(...[polygon.outer, ...polygon.holes].map(({ offsetsM }) => Math.max(...offsetsM)));
-  if (polygonPerimeterM(plain(polygon)) > MOST_OUTLINE_M) return [lawnSplitSomewhere(pieces, mostM)];
-  const { bottlenecks } = clearanceGraph(plain(polygon), {
-    mowWidthM: 2 * mostM + 0.1,
-    driveWidthM: 0.1,
-    sampleM: SAMPLE_M,
-  });
-  const places = bottlenecks
-    .map(({ widthM, touches: [a, b] }) => ({
+  const widths = { mowWidthM: 2 * mostM + 0.1, driveWidthM: mostM, followWidthM: mostM, sampleM: SAMPLE_M };
+  const places = clearanceGraph(lawn, widths)
+    .bottlenecks.map(({ widthM, touches: [a, b] }) => ({
       widthM,
       neededM: offsetNear(polygon, a, ON_WALL_M) + offsetNear(polygon, b, ON_WALL_M),
       at: { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 },
@@ -80,11 +77,11 @@ function lawnSplit(polygon: EdgedPolygon, pieces: readonly Polygon[], rules: Rul
     .filter(({ widthM, neededM }) => widthM <= neededM)
     .toSorted((a, b) => a.widthM - b.widthM)
     .slice(0, MOST_PLACES_SAID);
-  if (places.length === 0) return [lawnSplitSomewhere(pieces, mostM)];
+  if (places.length === 0) return [lawnSplitSomewhere(smallest, pieces.length)];
   return places.map(({ widthM, neededM, at }) => ({
     code: 'offset-boundary.lawn-split',
     severity: 'note',
-    message: `The wire parts one lawn into ${count} pieces here: it is ${widthM.toFixed(2)} m wide, and the offsets of its two sides take ${neededM.toFixed(2)} m.`,
+    message: `The wire parts one lawn into ${pieces.length} pieces here: it is ${widthM.toFixed(2)} m wide, and the offsets of its two sides take ${neededM.toFixed(2)} m.`,
     advice: `Widen it by ${(neededM - widthM + rules.driveWidthM).toFixed(2)} m to let the machine through; as it is, only a lead can pass.`,
     value: widthM,
     limit: neededM,
@@ -93,17 +90,14 @@ function lawnSplit(polygon: EdgedPolygon, pieces: readonly Polygon[], rules: Rul
   }));
 }
 
-/** The place between the first piece and the others, where widths are not followed: on long outlines, and in slits. */
-function lawnSplitSomewhere([first, ...others]: readonly Polygon[], mostM: number): Finding {
-  const gap = polygonsApart([first], others);
+/** On long outlines, and where every place between the pieces is narrower than the widths that are followed. */
+function lawnSplitSomewhere({ outer }: Polygon, count: number): Finding {
   return {
     code: 'offset-boundary.lawn-split',
     severity: 'note',
-    message: `The wire parts one lawn into ${others.length + 1} pieces: between them it is narrower than the offsets of its two sides, ${(2 * mostM).toFixed(2)} m at most.`,
+    message: `The wire parts one lawn into ${count} pieces: this one hangs on the rest by lawn narrower than its offsets.`,
     advice: 'Widen it to let the machine through; as it is, only a lead can pass.',
-    limit: 2 * mostM,
-    unit: 'm',
-    ...(gap && { at: { x: (gap.ax + gap.bx) / 2, y: (gap.ay + gap.by) / 2 } }),
+    at: { x: outer[0], y: outer[1] },
   };
 }
 
