@@ -23,7 +23,7 @@ export type Visibility = {
 };
 
 /** Flat x, y of corners, and of the vertices before and after each (four numbers a corner). */
-export type Corners = { readonly at: Float64Array; readonly beside: Float64Array };
+type Corners = { readonly at: Float64Array; readonly beside: Float64Array };
 
 /** Nearer than this counts as touching, metres: far below the grid of 0.01 mm, far above the noise of doubles. */
 const TOUCH_M = 1e-9;
