@@ -2,6 +2,11 @@ import { nearestBetween, pointAt, type Segment } from './nearest-between.ts';
 import { parameterOnSegment } from './segment.ts';
 import { LEAF_SEGMENTS, type SegmentTree, segmentTree } from './segment-tree.ts';
 
+/*
+ * Long because it is one search: the cheapest straight legs between two chains, by trees over their pieces, with the bounds
+ * that prune it and the order in which equal legs come.
+ */
+
 /** A stretch of a line that a path may begin or end on. */
 export type Piece = Segment & {
   /** Name of the line the piece is part of, and which of its segments. */
