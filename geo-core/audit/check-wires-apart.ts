@@ -6,11 +6,8 @@ import { eachPairNear } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
 const LIMIT_M = 1e-3;
-/**
- * Places of one wire this many gaps apart along it still belong to one corner: a half turn round a gap takes pi / 2 gaps, a corner of
- * 60 degrees that holds a gap two, an oblique end of a strip 2.31, a little more where its other corner is cut off.
- */
-const CORNER_GAPS = 2.5;
+/** Places of one wire this many gaps apart along it still belong to one corner: a corner of 60 degrees that holds a gap takes two. */
+const CORNER_GAPS = 2.1;
 
 /**
  * No two wires that face each other over working area come closer than `wireGapM`, where the machine would be trapped.
