@@ -16,7 +16,7 @@ const ANGLE_MAX_DEG = 360;
 const METRES_PER_DEGREE = 111_195;
 
 const PROJECTED =
-  'looks like metres of a projected system, not degrees: send the system with the site, for example crs=EPSG:28992, or reproject to WGS 84';
+  'looks like metres of a projected system, not degrees: name the system (crs=EPSG:28992, or a member "crs" in the file), or reproject to WGS 84';
 const SWAPPED = 'looks like latitude before longitude: GeoJSON wants longitude first (RFC 7946 section 3.1.1)';
 
 /** What a position of the site means: longitude and latitude, or a sentence that says why it is no place, or nothing (not looked at). */

@@ -2,6 +2,7 @@ import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { Connectivity, DerivedLawn, LaidLoops, Passage, Zone, ZonedArea } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
+import { spoken } from '#geo-core/model/spoken.ts';
 import type { Bottleneck } from '#geo-core/plane/clearance.ts';
 import { pointToPolygonsM, polygonsApart } from '#geo-core/plane/clearance-apart.ts';
 import { clearanceZones } from '#geo-core/plane/clearance-zones.ts';
@@ -167,7 +168,7 @@ function narrowPassage({ id, widthM, lengthM, narrowestAt: [p, q], connects }: P
     code: 'split-zones.narrow-passage',
     severity: 'note',
     message:
-      `Between ${connects[0]} and ${connects[1]} the wires come as near as ${said(widthM)} m; over ${lengthM.toFixed(1)} m the machine ` +
+      `Between ${spoken(connects[0])} and ${spoken(connects[1])} the wires come as near as ${said(widthM)} m; over ${lengthM.toFixed(1)} m the machine ` +
       `can drive but not mow.`,
     advice: `Widen it by ${missing(widthM, rules.mowWidthM)} m to make one zone of the two; else mow the passage by hand.`,
     value: widthM,
@@ -179,7 +180,7 @@ function narrowPassage({ id, widthM, lengthM, narrowestAt: [p, q], connects }: P
 }
 
 function isolated(zone: Zone, zones: readonly Zone[], ways: readonly Way[], loops: LaidLoops, rules: Rules): Finding {
-  const areaSaid = `${zone.id} (${zone.areaM2.toFixed(0)} m²)`;
+  const areaSaid = `${spoken(zone.id)} (${zone.areaM2.toFixed(0)} m²)`;
   const common = { code: 'split-zones.zone-isolated', severity: 'caution', subject: zone.id, unit: 'm' } as const;
   const carry = 'or carry the machine there';
   const gap = widestGap(zone, ways, rules);
@@ -202,7 +203,7 @@ function isolated(zone: Zone, zones: readonly Zone[], ways: readonly Way[], loop
     message:
       nearest === undefined
         ? `The machine does not get to ${areaSaid} by itself.`
-        : `The machine does not get to ${areaSaid} by itself: ${said(nearest.distanceM)} m from ${nearest.zone.id}, ` +
+        : `The machine does not get to ${areaSaid} by itself: ${said(nearest.distanceM)} m from ${spoken(nearest.zone.id)}, ` +
           (isSamePart
             ? 'and the ground between them is too narrow for two wires.'
             : 'and no lawn or crossing lies between them.'),

@@ -2,6 +2,7 @@ import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { DerivedLawn, LaidLoops, SlopeSurvey, Upkeep, Zone, ZonedArea } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite, QuietHours } from '#geo-core/model/site.ts';
+import { spoken } from '#geo-core/model/spoken.ts';
 import { polygonPerimeterM } from '#geo-core/plane/measure.ts';
 import { mowingShare } from '#geo-core/upkeep/battery.ts';
 import {
@@ -100,7 +101,7 @@ function sayCarried({ zones }: ZonedArea, rules: Rules, findings: Finding[]): vo
   findings.push({
     code: 'plan-upkeep.carried-by-hand',
     severity: 'note',
-    message: `Mowing ${cutOff.map(({ id }) => id).join(', ')} takes ${hours.toFixed(1)} h a week that the schedule leaves out: somebody must carry the machine there.`,
+    message: `Mowing ${cutOff.map(({ id }) => spoken(id)).join(', ')} takes ${hours.toFixed(1)} h a week that the schedule leaves out: somebody must carry the machine there.`,
     advice: 'Agree with the customer who carries it, or widen the way there.',
     value: hours,
     unit: 'h',
@@ -116,7 +117,7 @@ function sayShortRuns(zone: Zone, rules: Rules, findings: Finding[]): void {
   findings.push({
     code: 'plan-upkeep.short-runs',
     severity: 'note',
-    message: `In ${zone.id} a straight run is ${runM.toFixed(1)} m long on average: the machine turns there more than it mows.`,
+    message: `In ${spoken(zone.id)} a straight run is ${runM.toFixed(1)} m long on average: the machine turns there more than it mows.`,
     advice: 'Allow more hours there, or mow it by hand.',
     value: runM,
     limit: rules.mowWidthM,

@@ -1,5 +1,6 @@
 import { lineLengthM } from '#geo-core/index.ts';
 import { counted } from '#geo-core/model/counted.ts';
+import { spoken } from '#geo-core/model/spoken.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS, SERIF_ITALIC } from '../faces.ts';
 import { headingDeg } from './heading.ts';
@@ -142,6 +143,6 @@ function names({ outputs, pen, figures }: Material): DrawnFeature[] {
   const { zones } = outputs['40-split-zones'];
   if (zones.length < 2) return [];
   return zones.map(({ id, widestAt, areaM2 }) =>
-    pen.point(widestAt, { kind: 'zone-name', label: `${id.replace('-', ' ')}\n${figures.area(areaM2)}` }),
+    pen.point(widestAt, { kind: 'zone-name', label: `${spoken(id)}\n${figures.area(areaM2)}` }),
   );
 }

@@ -5,7 +5,10 @@ import type { Sheet } from './sheet.ts';
 export const unprojectPlan: Sheet = {
   stage: '80-unproject-plan',
   title: 'Drew the finished plan',
-  did: ({ plan }) => `${counted(plan.features.length, 'feature')} of plain GeoJSON, ready for any map.`,
+  did: ({ plan }) =>
+    plan.features.length === 0
+      ? 'Nothing could be planned: the findings say why.'
+      : `${counted(plan.features.length, 'feature')} of plain GeoJSON, ready for any map.`,
   kinds: [],
   draw: () => [],
   layers: () => [],

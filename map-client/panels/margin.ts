@@ -1,4 +1,5 @@
 import { html, type TemplateResult } from 'lit';
+import { counted } from '#geo-core/model/counted.ts';
 import { createFigures } from '../figures.ts';
 import type { Actions, State } from '../state.ts';
 import { chooser } from './chooser.ts';
@@ -51,6 +52,8 @@ function gist({ drawing, busy, problems }: State): string {
   const figures = createFigures(drawing.locale, drawing.units);
   const { lawnAreaM2, routeLengthM, priceTotal, currency } = drawing.plan.summary;
   if (!drawing.plan.audit.passed) return `${figures.area(lawnAreaM2)} of lawn; the plan did not pass its audit`;
+  const stops = drawing.findings.filter(({ severity }) => severity === 'stop').length;
+  if (stops > 0) return `${figures.area(lawnAreaM2)} of lawn; ${counted(stops, 'finding says', 'findings say')} stop`;
   return `${figures.area(lawnAreaM2)} of lawn, ${figures.length(routeLengthM)} of wire, ${figures.price(priceTotal, currency)}`;
 }
 

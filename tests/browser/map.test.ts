@@ -183,7 +183,10 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
     await drawn(page);
     expect((await drawnByKind(page)).route).toBe(1);
 
-    const broken = structuredClone(own) as { features: { geometry: { coordinates: unknown } }[] };
+    const broken = {
+      ...(structuredClone(own) as { features: { geometry: { coordinates: unknown } }[] }),
+      quiet: 'always',
+    };
     broken.features[0].geometry.coordinates = [
       [
         [7, 50],
@@ -194,7 +197,8 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
     const alert = page.getByRole('alert');
     await alert.waitFor();
     expect(await alert.textContent()).toContain('broken.geojson cannot be planned');
-    expect(await alert.locator('code').first().textContent()).toMatch(/^\/features\/0\/geometry/);
+    expect(await alert.locator('code').allTextContents()).toEqual(['/quiet', '/features/0/geometry/coordinates/0/1/1']);
+    expect(await alert.textContent()).toContain('a list is wanted, this is the text "always"');
 
     await page.setInputFiles('#open', file('torn.geojson', '{"type": "FeatureCollection", '));
     await page.waitForFunction(() => document.querySelector('[role=alert]')?.textContent?.includes('torn.geojson'));

@@ -135,7 +135,7 @@ describe('40-split-zones', () => {
       expect.objectContaining({
         code: 'split-zones.zone-isolated',
         value: expect.closeTo(3.5, 9),
-        message: expect.stringContaining('3.50 m from zone-1'),
+        message: expect.stringContaining('3.50 m from zone 1'),
         advice: expect.stringContaining('crossing'),
       }),
     ]);

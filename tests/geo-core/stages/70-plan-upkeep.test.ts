@@ -81,7 +81,7 @@ describe('hours a week', () => {
     };
     const { findings } = planUpkeep(goldenInput({ zones }), goldenRules);
     expect(findings).toMatchObject([{ code: 'plan-upkeep.carried-by-hand', subject: 'zone-1' }]);
-    expect(findings[0].message).toMatch(/^Mowing zone-1, zone-2 takes /);
+    expect(findings[0].message).toMatch(/^Mowing zone 1, zone 2 takes /);
     expect(findings[0].value).toBeCloseTo(((3 * (24 + 8)) / 221.76) * (130 / 70), 9);
   });
 });
