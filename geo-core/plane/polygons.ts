@@ -28,6 +28,14 @@ export function polygonsFromRings(rings: readonly Ring[]): Polygon[] {
     .map(({ ring, holes: own }) => ({ outer: ring, holes: own.toSorted(compareRings) }));
 }
 
+/** A ring as a line that ends where it began. */
+export function closedLine(ring: Ring): Float64Array {
+  const line = new Float64Array(ring.length + 2);
+  line.set(ring);
+  line.set(ring.subarray(0, 2), ring.length);
+  return line;
+}
+
 /** The same ring the other way round. */
 export function reversedRing(ring: Ring): Ring {
   const turned = new Float64Array(ring.length);

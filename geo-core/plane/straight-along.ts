@@ -1,6 +1,7 @@
 import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
 import { distanceM } from './measure.ts';
 import { pointAlong } from './point-along.ts';
+import { closedLine } from './polygons.ts';
 
 /** A ring as a line closed at its end, with chainages from its first vertex. */
 export type Track = { readonly line: Float64Array; readonly chainageM: Float64Array; readonly lengthM: number };
@@ -19,10 +20,7 @@ export const STRAIGHT_WITHIN_M = 0.02;
 const FAR_ENOUGH_M = 10;
 
 export function trackOf(ring: Ring): Track {
-  const line = new Float64Array(ring.length + 2);
-  line.set(ring);
-  line[ring.length] = ring[0];
-  line[ring.length + 1] = ring[1];
+  const line = closedLine(ring);
   const chainageM = new Float64Array(line.length / 2);
   for (let k = 1; k < chainageM.length; k++) {
     chainageM[k] = chainageM[k - 1] + distanceM(line[2 * k - 2], line[2 * k - 1], line[2 * k], line[2 * k + 1]);

@@ -1,8 +1,8 @@
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
+import { ringSegments } from './box-index.ts';
 import { distanceM } from './measure.ts';
 import { ringsOf } from './polygons.ts';
 import { cross, pointSegmentM, segmentSegmentM } from './segment.ts';
-import { ringSegments } from './segment-index.ts';
 import { type SegmentTree, segmentTree, someSegment } from './segment-tree.ts';
 
 /** What sees what on open ground: closed polygons to move in (their edges may be touched) and walls that may not be touched. */

@@ -1,12 +1,12 @@
 import type { PlanePoint, Polygon, Polyline } from '#geo-core/model/position.ts';
 import type { PlaneFeature, PlaneSite } from '#geo-core/model/site.ts';
+import { ringSegments } from '#geo-core/plane/box-index.ts';
 import { chainsOf, type Piece } from '#geo-core/plane/chain.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { pointAt, type Segment } from '#geo-core/plane/nearest-between.ts';
 import { polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
 import { parameterOnSegment } from '#geo-core/plane/segment.ts';
-import { ringSegments } from '#geo-core/plane/segment-index.ts';
 import { type Visibility, visibility } from '#geo-core/plane/visibility.ts';
 import { wavefront } from '#geo-core/plane/wavefront.ts';
 

@@ -1,8 +1,8 @@
 import type { PlaneFeature, PlaneShape, PlaneSite } from '#geo-core/model/site.ts';
+import { ringSegments, segmentIndex } from '#geo-core/plane/box-index.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { pointInPolygon, ringsOf } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
-import { ringSegments, segmentIndex } from '#geo-core/plane/segment-index.ts';
 
 /** What stands round a place, by distance in metres; each is told up to the given reach, infinity beyond. */
 export type Surroundings = {
@@ -49,16 +49,16 @@ function nearestWithin(features: readonly PlaneFeature[], reachM: number): (x: n
     for (let i = 0; i < own.length; i += 4) halves.push(halfM);
   }
   const widestM = halves.reduce((widest, halfM) => Math.max(widest, halfM), 0);
-  const { at, some } = segmentIndex(Float64Array.from(segments));
+  const index = segmentIndex(segments);
   return (x, y) => {
     let leastM = Number.POSITIVE_INFINITY;
     const boxM = reachM + widestM;
-    some(x - boxM, y - boxM, x + boxM, y + boxM, (segment) => {
+    for (const segment of index?.search(x - boxM, y - boxM, x + boxM, y + boxM) ?? []) {
       const i = 4 * segment;
-      const awayM = pointSegmentM(x, y, at[i], at[i + 1], at[i + 2], at[i + 3]) - halves[segment];
+      const outlineM = pointSegmentM(x, y, segments[i], segments[i + 1], segments[i + 2], segments[i + 3]);
+      const awayM = outlineM - halves[segment];
       if (awayM <= reachM) leastM = Math.min(leastM, Math.max(0, awayM));
-      return false;
-    });
+    }
     return leastM;
   };
 }

@@ -14,6 +14,7 @@ import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite, PricesInput } from '#geo-core/model/site.ts';
 import { lengthInsideM } from '#geo-core/plane/length-inside.ts';
 import { lineLengthM } from '#geo-core/plane/measure.ts';
+import { closedLine } from '#geo-core/plane/polygons.ts';
 
 export type TakeOffInput = {
   readonly site: PlaneSite;
@@ -90,15 +91,8 @@ function quantitiesOf(input: TakeOffInput, rules: Rules): Record<PriceCode, numb
 /** Metres of line that lie in crossings: loops, and leads once, since their two wires share a conduit. */
 function crossedM(lawn: DerivedLawn, loops: LaidLoops, route: JoinedRoute): number {
   if (lawn.crossings.length === 0) return 0;
-  const lines = [...loops.loops.map(({ ring }) => closed(ring)), ...route.leads.map(({ line }) => line)];
+  const lines = [...loops.loops.map(({ ring }) => closedLine(ring)), ...route.leads.map(({ line }) => line)];
   return lines.reduce((sum, line) => sum + lengthInsideM(line, lawn.crossings), 0);
-}
-
-function closed(ring: Float64Array): Float64Array {
-  const line = new Float64Array(ring.length + 2);
-  line.set(ring);
-  line.set(ring.subarray(0, 2), ring.length);
-  return line;
 }
 
 function priceLine(item: PriceBookItem, amountOf: number, prices: PricesInput, findings: Finding[]): TakeOffLine[] {

@@ -3,7 +3,7 @@ import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { interiorPoints } from '#geo-core/plane/interior-points.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { polygonAreaM2, ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
-import { pointInPolygon, polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
+import { closedLine, pointInPolygon, polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
 import { turningVertices } from '#geo-core/plane/turning-vertices.ts';
 import { cutGround } from './cut-ground.ts';
 
@@ -100,13 +100,6 @@ function roughStrips(workingArea: readonly Polygon[], edgeStripM: number, gridM:
     return [Float64Array.from(kept.slice(0, -1).flatMap((vertex) => [line[2 * vertex], line[2 * vertex + 1]]))];
   });
   return kernel().offset(thinned, byM, gridM, 'round', ROUGH_M);
-}
-
-function closedLine(ring: Ring): Float64Array {
-  const line = new Float64Array(ring.length + 2);
-  line.set(ring);
-  line.set(ring.subarray(0, 2), ring.length);
-  return line;
 }
 
 function narrowerSideM(ring: Ring): number {

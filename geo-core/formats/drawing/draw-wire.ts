@@ -1,9 +1,9 @@
 import type { Plan, PlanFeature } from '#geo-core/model/plan.ts';
 import type { PlanePoint, Polyline } from '#geo-core/model/position.ts';
+import { segmentIndex } from '#geo-core/plane/box-index.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { pointAlong } from '#geo-core/plane/point-along.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
-import { segmentIndex } from '#geo-core/plane/segment-index.ts';
 import { INK, WIDTH } from './ink.ts';
 import { haloed, sans } from './lettering.ts';
 import { element, type MarkUp } from './mark-up.ts';
@@ -63,12 +63,14 @@ function leadTest(leads: readonly Polyline[]): (x: number, y: number) => boolean
   const segments = leads.flatMap((lead) =>
     Array.from({ length: Math.max(0, lead.length / 2 - 1) }, (_, i) => [...lead.subarray(i * 2, i * 2 + 4)]),
   );
-  const index = segmentIndex(Float64Array.from(segments.flat()));
-  return (x, y) =>
-    index.some(x - ON_LEAD_MM, y - ON_LEAD_MM, x + ON_LEAD_MM, y + ON_LEAD_MM, (k) => {
-      const [ax, ay, bx, by] = index.at.subarray(k * 4, k * 4 + 4);
+  const index = segmentIndex(segments.flat());
+  return (x, y) => {
+    const near = index?.search(x - ON_LEAD_MM, y - ON_LEAD_MM, x + ON_LEAD_MM, y + ON_LEAD_MM) ?? [];
+    return near.some((k) => {
+      const [ax, ay, bx, by] = segments[k];
       return pointSegmentM(x, y, ax, ay, bx, by) <= ON_LEAD_MM;
     });
+  };
 }
 
 function stretchesOffLeads(line: Polyline, isOnLead: (x: number, y: number) => boolean): string {
