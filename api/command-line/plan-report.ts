@@ -82,11 +82,15 @@ function takeOff({ takeoff }: Plan): string {
     unitPrice.toFixed(2),
     amount.toFixed(2),
   ]);
-  const totals = [
-    ['net', '', '', takeoff.net.toFixed(2)],
-    [`tax ${takeoff.taxPct} %`, '', '', takeoff.tax.toFixed(2)],
-    [`total ${takeoff.currency}`, '', '', takeoff.priceTotal.toFixed(2)],
-  ];
+  const total = takeoff.priceTotal.toFixed(2);
+  const totals =
+    takeoff.taxPct === 0
+      ? [[`total ${takeoff.currency}, no tax`, '', '', total]]
+      : [
+          ['net', '', '', takeoff.net.toFixed(2)],
+          [`tax ${takeoff.taxPct} %`, '', '', takeoff.tax.toFixed(2)],
+          [`total ${takeoff.currency}`, '', '', total],
+        ];
   const table = [['Take-off', 'quantity', 'each', takeoff.currency], ...rows, ...totals];
   const widths = [0, 1, 2, 3].map((column) => Math.max(...table.map((row) => row[column].length)));
   return table

@@ -158,6 +158,7 @@ function epsgBeside(path: string): number | undefined {
 }
 
 async function plan({ job, formats, folder, trace }: Options, { out, err }: Terminal): Promise<number> {
+  if (formats.length > 0) makeFolder(folder);
   await loadKernel(readKernelBytes());
   const made = await makePlan(job, trace ? traceInto(join(folder, 'trace')) : undefined);
   if (made.outcome === 'refused') {
@@ -165,18 +166,35 @@ async function plan({ job, formats, folder, trace }: Options, { out, err }: Term
     return REFUSED;
   }
   out(planReport(made.plan, made.units));
-  if (formats.length > 0) mkdirSync(folder, { recursive: true });
   for (const format of formats) {
     const path = join(folder, `plan.${format.extension}`);
-    writeFileSync(path, format.write(made.plan));
+    write(path, format.write(made.plan));
     out(`wrote ${path}\n`);
   }
   return made.plan.findings.some(({ severity }) => severity === 'stop') ? STOPPED : PLANNED;
 }
 
 function traceInto(folder: string): Trace {
-  mkdirSync(folder, { recursive: true });
-  return (stageId, output) => writeFileSync(join(folder, `${stageId}.json`), traceText(output));
+  makeFolder(folder);
+  return (stageId, output) => write(join(folder, `${stageId}.json`), traceText(output));
+}
+
+function makeFolder(folder: string): void {
+  try {
+    mkdirSync(folder, { recursive: true });
+  } catch (error) {
+    throw new WrongCall(
+      `the folder "${folder}" cannot be made: ${error instanceof Error ? error.message : String(error)}`,
+    );
+  }
+}
+
+function write(path: string, content: string | Uint8Array): void {
+  try {
+    writeFileSync(path, content);
+  } catch (error) {
+    throw new WrongCall(`"${path}" cannot be written: ${error instanceof Error ? error.message : String(error)}`);
+  }
 }
 
 function refusalText({ detail, problems, more }: RefusedAnswer): string {

@@ -86,6 +86,7 @@ describe('the command line', () => {
     [['plan', site, '--crs', 'EPSG:1'], 'EPSG:1'],
     [['plan', site, '--elevation', 'nothing.tif'], 'nothing.tif'],
     [['plan', site, '--rules', 'nothing.json'], 'nothing.json'],
+    [['plan', site, '--out', join(site, 'plans')], 'cannot be made'],
   ])('says in one line what is wrong with %j', async (args, quoted) => {
     const { status, stdout, stderr } = await run(...args);
     expect([status, stdout]).toEqual([2, '']);
