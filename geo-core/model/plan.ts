@@ -24,7 +24,8 @@ export const PLAN_KINDS = [
 ] as const;
 export type PlanKind = (typeof PLAN_KINDS)[number];
 
-type Position = readonly [number, number];
+/** Longitude and latitude, degrees (WGS 84). */
+export type Position = readonly [number, number];
 export type PlanGeometry =
   | { readonly type: 'Point'; readonly coordinates: Position }
   | { readonly type: 'LineString'; readonly coordinates: readonly Position[] }

@@ -2,6 +2,7 @@ import type { Plan, PlanGeometry } from '#geo-core/model/plan.ts';
 import { linesOf, polygonsOf, positionsOf } from '#geo-core/model/plan-geometry.ts';
 import type { Polygon, Polyline } from '#geo-core/model/position.ts';
 import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
+import { planPlane } from '../plan-plane.ts';
 import { decimals } from './mark-up.ts';
 
 /** A3 across, millimetres: the field of the drawing on the left, the margin on the right. */
@@ -31,13 +32,9 @@ export type Placement = {
 };
 
 /** The largest scale of the series that leaves room round the plan. A plan without features is placed as one point. */
-export function placePlan({ bbox, features }: Plan): Placement {
-  const [west, south, east, north] = bbox ?? [0, 0, 0, 0];
-  const middleLonDeg = (west + (east < west ? east + 360 : east)) / 2;
-  const { toPlane } = localPlaneProjection({
-    originLonDeg: middleLonDeg > 180 ? middleLonDeg - 360 : middleLonDeg,
-    originLatDeg: (south + north) / 2,
-  });
+export function placePlan(plan: Plan): Placement {
+  const { features } = plan;
+  const { toPlane } = localPlaneProjection(planPlane(plan));
   let [left, bottom, right, top] = [0, 0, 0, 0];
   for (const { geometry } of features) {
     for (const [lonDeg, latDeg] of positionsOf(geometry)) {

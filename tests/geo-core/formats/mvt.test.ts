@@ -1,4 +1,4 @@
-import { execFileSync, spawnSync } from 'node:child_process';
+import { execFileSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -8,8 +8,7 @@ import { tileAt } from '#geo-core/formats/tile-grid.ts';
 import type { Plan, PlanGeometry } from '#geo-core/model/plan.ts';
 import { polygonsOf, positionsOf } from '#geo-core/model/plan-geometry.ts';
 import { goldenPlan } from '../../support/golden-plan.ts';
-
-const hasGdal = spawnSync('ogrinfo', ['--version']).status === 0;
+import { hasGdal } from '../../support/read-by-gdal.ts';
 
 const plan = goldenPlan();
 const onAntimeridian = goldenPlan(179.9999, -16.8);
