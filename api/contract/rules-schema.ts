@@ -21,6 +21,7 @@ const numbers = {
   mowWidthM: numberRule('mowWidthM'),
   driveWidthM: numberRule('driveWidthM'),
   wireGapM: numberRule('wireGapM'),
+  wheelBaseM: numberRule('wheelBaseM'),
   slopeInsideMaxPct: numberRule('slopeInsideMaxPct'),
   slopeAtWireMaxPct: numberRule('slopeAtWireMaxPct'),
   slopeAtStationMaxPct: numberRule('slopeAtStationMaxPct'),

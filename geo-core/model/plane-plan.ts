@@ -38,7 +38,13 @@ export type SlopeSurvey = {
   readonly knownShare: number;
   /** Ground over `slopeInsideMaxPct`. */
   readonly steep: readonly Polygon[];
-  /** Slope at a point, percent; NaN where not known. */
+  /** Two standard deviations of the slope of a single place, percent, from the scatter of the grid's own heights. */
+  readonly uncertaintyPct: number;
+  /** The longer side of the grid's cells, metres. */
+  readonly cellM: number;
+  /** What the machine feels over its wheelbase: rise to the east (x) and to the north (y), metres a metre; NaN where not known. */
+  readonly riseAt: (x: number, y: number) => PlanePoint;
+  /** Slope at a point, percent: the length of that rise. NaN where not known. */
   readonly slopeAtPct: (x: number, y: number) => number;
   /** Height at a point, metres; NaN where not known. */
   readonly heightAtM: (x: number, y: number) => number;

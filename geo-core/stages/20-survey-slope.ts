@@ -4,33 +4,38 @@ import type { DerivedLawn, SlopeSurvey } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
-import { totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { polygonAreaM2, ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { crsByEpsg } from '#geo-core/projection/crs-registry.ts';
-import { type CellRun, cellCount, cellPatches, widenedRuns } from '#geo-core/terrain/cell-runs.ts';
-import { gridElsewhere, gridFindings, noGrid, unknownCrs } from '#geo-core/terrain/grid-findings.ts';
+import {
+  coarseGrid,
+  gridElsewhere,
+  gridFindings,
+  noGrid,
+  noisyGrid,
+  unknownCrs,
+} from '#geo-core/terrain/grid-findings.ts';
 import { type GridMap, gridMap, type PlaneBox } from '#geo-core/terrain/grid-map.ts';
+import { gridNoiseM } from '#geo-core/terrain/grid-noise.ts';
 import { heightAtM } from '#geo-core/terrain/sample.ts';
-import { cellSizeM, cellSlopePct } from '#geo-core/terrain/slope.ts';
-import { groundOfCells } from '#geo-core/terrain/steep-ground.ts';
+import { cellSizeM } from '#geo-core/terrain/slope.ts';
+import { type CellBlock, riseAt, slopeField, slopePctOf } from '#geo-core/terrain/slope-field.ts';
+import { steepGround } from '#geo-core/terrain/steep-ground.ts';
 import { surveyCells } from '#geo-core/terrain/survey-cells.ts';
 
 export type SurveySlopeInput = { readonly site: PlaneSite; readonly lawn: DerivedLawn };
 
 /**
- * Slope is taken over about a metre, a little more than a machine stands on: cells of half a metre and more by their direct
- * neighbours, finer ones by neighbours half a metre away, since lidar noise of 5 cm alone makes 10 % over half a metre.
- * Common practice, no source.
- */
-const SLOPE_REACH_M = 0.5;
-/**
- * Steep cells that touch count as steep ground from this size, about the footprint of a machine in a turn; smaller spots are
- * kerbs, edges of beds or noise of the survey. Common practice, no source.
+ * Steep ground counts from this size, about the footprint of a machine in a turn; smaller spots are kerbs, edges of beds or
+ * noise of the survey, and smaller level spots within steep ground are no use. Common practice, no source.
  */
 const STEEP_PATCH_MIN_M2 = 1;
+/** Cells round the lawn that the field reaches, so that its edges and what lies just beyond are known. */
+const MARGIN_CELLS = 3;
 
 /**
- * Lawn and elevation grid -> slope of the ground (Horn's method), steep ground, height and slope at any point. A cell belongs to
- * the lawn where its centre does. Undefined where no grid was given or none of it helps.
+ * Lawn and elevation grid -> the slope that the machine feels (planes fitted over its wheelbase) with its uncertainty, steep
+ * ground as contours at the limit, height and slope at any point of the lawn. A cell belongs to the lawn where its centre
+ * does. Undefined where no grid was given or none of it helps.
  */
 export function surveySlope({ site, lawn }: SurveySlopeInput, rules: Rules): Staged<SlopeSurvey | undefined> {
   if (lawn.lawn.length === 0) return { output: undefined, findings: [] };
@@ -40,41 +45,48 @@ export function surveySlope({ site, lawn }: SurveySlopeInput, rules: Rules): Sta
   if (crs === undefined) return unknown(unknownCrs(grid));
   const box = boxOf(lawn.ground.length > 0 ? lawn.ground : lawn.lawn);
   const map = gridMap(grid, crs, site.plane, box);
-  const middle = { x: (box.minX + box.maxX) / 2, y: (box.minY + box.maxY) / 2 };
-  const middleInGrid = map.toGrid(middle.x, middle.y);
+  const middleInGrid = map.toGrid((box.minX + box.maxX) / 2, (box.minY + box.maxY) / 2);
   const cell = cellSizeM(grid, middleInGrid.x, middleInGrid.y);
+  const block = blockUnder(box, grid, map);
   // Far from its own ground a projection may stretch a lawn over millions of rows: look at the box before the cells.
-  if (!(cell.xM > 0 && cell.yM > 0 && meets(box, grid, map))) {
+  if (!(cell.xM > 0 && cell.yM > 0) || block === undefined) {
     return unknown(gridElsewhere(grid, crs, site.plane, middleInGrid));
   }
-  const reach = Math.max(1, Math.round(SLOPE_REACH_M / Math.max(cell.xM, cell.yM)));
-  const slopeOfCellPct = (column: number, row: number): number => cellSlopePct(grid, column, row, cell, 'horn', reach);
-  const survey = surveyCells(lawn.lawn, grid, map, slopeOfCellPct, rules.slopeInsideMaxPct);
+  const field = slopeField(grid, map, block, rules.wheelBaseM);
+  const slopeOfCellPct = (column: number, row: number): number => slopePctOf(riseAt(field, column, row));
+  const survey = surveyCells(lawn.lawn, grid, map, slopeOfCellPct);
   if (survey.outside === survey.total) return unknown(gridElsewhere(grid, crs, site.plane, middleInGrid));
-  const findings = [...gridFindings(grid, cell, survey)];
+  const findings = [...gridFindings(grid, survey)];
   if (survey.known === 0) return { output: undefined, findings };
-  const patches = cellPatches(survey.steepRuns);
-  const isPatch = (runs: readonly CellRun[]): boolean => cellCount(runs) * cell.xM * cell.yM >= STEEP_PATCH_MIN_M2;
-  const steepRuns = patches.filter(isPatch).flat();
-  // Cells cut by the edge of the lawn whose centre lies outside go with the steep ones beside them, up to the edge.
-  const isSteep = (column: number, row: number): boolean => slopeOfCellPct(column, row) > rules.slopeInsideMaxPct;
-  const steep = groundOfCells(widenedRuns(steepRuns, isSteep), grid, map, lawn.lawn, site.gridM);
-  const spots = patches.filter((runs) => !isPatch(runs));
-  const steepest = (runs: readonly CellRun[]): Steepest => steepestOf(runs, slopeOfCellPct, grid, map);
-  if (steep.length > 0)
-    findings.push(steepGround(totalAreaM2(steep), patches.length - spots.length, steepest(steepRuns), rules));
-  if (spots.length > 0) findings.push(steepSpots(spots.length, steepest(spots.flat()), rules));
+  const noiseM = gridNoiseM(grid, survey.cells);
+  // Two standard deviations; a grid without nine known heights side by side anywhere tells no scatter, and no slope either.
+  const uncertaintyPct = 200 * field.scatterPerM * (Number.isNaN(noiseM) ? 0 : noiseM);
+  findings.push(...coarseGrid(grid, cell, rules), ...noisyGrid(grid, noiseM, uncertaintyPct, rules));
+  const patches = steepGround(field, rules.slopeInsideMaxPct, grid, map, lawn.lawn, site.gridM);
+  const isPatch = (polygon: Polygon): boolean => polygonAreaM2(polygon) >= STEEP_PATCH_MIN_M2;
+  const steep = patches.filter(isPatch).map(withoutLevelSpots);
+  const spots = patches.filter((polygon) => !isPatch(polygon));
+  const steepest = (polygons: readonly Polygon[]): Steepest => {
+    const { slopePct, column, row } = surveyCells(polygons, grid, map, slopeOfCellPct).steepest;
+    const at = map.toPlane(grid.firstCentreX + column * grid.cellX, grid.firstCentreY - row * grid.cellY);
+    return { slopePct, at };
+  };
+  if (steep.length > 0) findings.push(steepFinding(steep, steepest(steep), uncertaintyPct, rules));
+  if (spots.length > 0) findings.push(steepSpots(spots.length, steepest(spots), rules));
+  const rise: SlopeSurvey['riseAt'] = (x, y) => {
+    const at = map.toGrid(x, y);
+    const column = Math.round((at.x - grid.firstCentreX) / grid.cellX);
+    return riseAt(field, column, Math.round((grid.firstCentreY - at.y) / grid.cellY));
+  };
   return {
     output: {
-      maxSlopePct: survey.maxSlopePct,
+      maxSlopePct: survey.steepest.slopePct,
       knownShare: survey.known / survey.total,
       steep,
-      slopeAtPct(x, y) {
-        const at = map.toGrid(x, y);
-        const column = Math.round((at.x - grid.firstCentreX) / grid.cellX);
-        const row = Math.round((grid.firstCentreY - at.y) / grid.cellY);
-        return slopeOfCellPct(column, row);
-      },
+      uncertaintyPct,
+      cellM: Math.max(cell.xM, cell.yM),
+      riseAt: rise,
+      slopeAtPct: (x, y) => slopePctOf(rise(x, y)),
       heightAtM(x, y) {
         const at = map.toGrid(x, y);
         return heightAtM(grid, at.x, at.y);
@@ -101,46 +113,38 @@ function boxOf(polygons: readonly Polygon[]): PlaneBox {
   return box;
 }
 
-/** Whether the box, brought to the grid, meets it. */
-function meets(box: PlaneBox, grid: ElevationGrid, map: GridMap): boolean {
+/** The cells under the box and a few more around, as far as the grid reaches; undefined where it does not. */
+function blockUnder(box: PlaneBox, grid: ElevationGrid, map: GridMap): CellBlock | undefined {
   const corners = [box.minX, box.maxX].flatMap((x) => [box.minY, box.maxY].map((y) => map.toGrid(x, y)));
   const columns = corners.map(({ x }) => (x - grid.firstCentreX) / grid.cellX);
   const rows = corners.map(({ y }) => (grid.firstCentreY - y) / grid.cellY);
-  return (
-    Math.max(...columns) >= -1 &&
-    Math.min(...columns) <= grid.columns &&
-    Math.max(...rows) >= -1 &&
-    Math.min(...rows) <= grid.rows
-  );
+  const fromColumn = Math.max(0, Math.floor(Math.min(...columns)) - MARGIN_CELLS);
+  const fromRow = Math.max(0, Math.floor(Math.min(...rows)) - MARGIN_CELLS);
+  const toColumn = Math.min(grid.columns - 1, Math.ceil(Math.max(...columns)) + MARGIN_CELLS);
+  const toRow = Math.min(grid.rows - 1, Math.ceil(Math.max(...rows)) + MARGIN_CELLS);
+  if (!(toColumn >= fromColumn && toRow >= fromRow)) return undefined;
+  return { fromColumn, fromRow, columns: toColumn - fromColumn + 1, rows: toRow - fromRow + 1 };
+}
+
+function withoutLevelSpots({ outer, holes }: Polygon): Polygon {
+  return { outer, holes: holes.filter((hole) => Math.abs(ringAreaM2(hole)) >= STEEP_PATCH_MIN_M2) };
 }
 
 type Steepest = { readonly slopePct: number; readonly at: PlanePoint };
 
-function steepestOf(
-  runs: readonly CellRun[],
-  slopeOfCellPct: (column: number, row: number) => number,
-  grid: ElevationGrid,
-  map: GridMap,
-): Steepest {
-  let best = { slopePct: Number.NEGATIVE_INFINITY, column: 0, row: 0 };
-  for (const { row, from, to } of runs) {
-    for (let column = from; column <= to; column++) {
-      const slopePct = slopeOfCellPct(column, row);
-      if (slopePct > best.slopePct) best = { slopePct, column, row };
-    }
-  }
-  const at = map.toPlane(grid.firstCentreX + best.column * grid.cellX, grid.firstCentreY - best.row * grid.cellY);
-  return { slopePct: best.slopePct, at };
-}
-
-function steepGround(areaM2: number, count: number, { slopePct, at }: Steepest, rules: Rules): Finding {
-  const places = count === 1 ? 'one place' : `${count} places`;
+function steepFinding(
+  steep: readonly Polygon[],
+  { slopePct, at }: Steepest,
+  uncertaintyPct: number,
+  rules: Rules,
+): Finding {
+  const places = steep.length === 1 ? 'one place' : `${steep.length} places`;
   return {
     code: 'survey-slope.steep-ground',
     severity: rules.excludeSteep ? 'note' : 'caution',
     message:
-      `${areaM2.toFixed(1)} m² of the lawn in ${places} is steeper than ${rules.slopeInsideMaxPct} %; ` +
-      `the steepest has ${slopePct.toFixed(1)} %.`,
+      `${totalAreaM2(steep).toFixed(1)} m² of the lawn in ${places} is steeper than ${rules.slopeInsideMaxPct} %; ` +
+      `the steepest has ${slopePct.toFixed(1)} %${uncertaintyPct >= 0.05 ? ` (± ${uncertaintyPct.toFixed(1)} %)` : ''}.`,
     advice: rules.excludeSteep
       ? 'The rule set keeps the machine off it: these places become keep-outs and are mown by hand.'
       : 'Look at these places on site: take them out of the working area, or regrade them; the manual of the machine says what it climbs.',

@@ -1,6 +1,7 @@
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
 import type { Finding } from '#geo-core/model/finding.ts';
 import { type LocalPlane, lonLat } from '#geo-core/model/position.ts';
+import type { Rules } from '#geo-core/model/rules.ts';
 import { crsConverter } from '#geo-core/projection/crs-converter.ts';
 import type { Crs } from '#geo-core/projection/crs-registry.ts';
 import { geodesicInverse } from '#geo-core/projection/geodesic.ts';
@@ -9,8 +10,11 @@ import type { CellSurvey } from './survey-cells.ts';
 
 /** What an elevation grid itself gives cause to say; the codes belong to stage 20. */
 
-/** A cell wider than this hides banks and terraces that matter to a machine, metres. Common practice, no source. */
-const CELL_MAX_M = 5;
+/** Cells wider than so many wheelbases hide banks that the machine feels; ten of them hide terraces too. Common practice, no source. */
+const FINE_CELL_WHEELBASES = 2;
+const COARSE_CELL_WHEELBASES = 10;
+/** A limit cannot be judged by slopes that are uncertain by more than this share of it. Common practice, no source. */
+const UNCERTAIN_SHARE = 0.5;
 /** More unknown ground than this is worth a caution, percent. Common practice, no source. */
 const UNKNOWN_MAX_PCT = 10;
 
@@ -65,20 +69,52 @@ function distanceText(distanceM: number): string {
     : `${(distanceM / 1000).toFixed(distanceM < 100_000 ? 1 : 0)} km`;
 }
 
-export function gridFindings(grid: ElevationGrid, cell: CellSizeM, survey: CellSurvey): Finding[] {
-  const findings: Finding[] = [];
+/** Cells too wide for what the machine feels: a note, and a caution where whole terraces may hide in one. */
+export function coarseGrid({ source }: ElevationGrid, cell: CellSizeM, { wheelBaseM }: Rules): Finding[] {
   const cellM = Math.max(cell.xM, cell.yM);
-  if (cellM > CELL_MAX_M) {
-    findings.push({
+  const limitM = FINE_CELL_WHEELBASES * wheelBaseM;
+  // A grid of that size may be off by the scale of its projection.
+  if (cellM <= limitM * 1.01) return [];
+  return [
+    {
       code: 'survey-slope.grid-too-coarse',
-      severity: 'caution',
-      message: `The elevation grid ${grid.source} has cells of ${cellM.toFixed(1)} m: banks and terraces narrower than that do not show in it.`,
-      advice: 'Send a grid with cells of 1 m or less, or measure steep places on site.',
+      severity: cellM > COARSE_CELL_WHEELBASES * wheelBaseM ? 'caution' : 'note',
+      message: `The elevation grid ${source} has cells of ${cellM.toFixed(1)} m, the machine feels a slope over ${wheelBaseM} m: banks and terraces narrower than ${(2 * cellM).toFixed(1)} m read too gentle or do not show.`,
+      advice: `Send a grid with cells of ${limitM} m or less, or measure steep places on site.`,
       value: cellM,
-      limit: CELL_MAX_M,
+      limit: limitM,
       unit: 'm',
-    });
-  }
+    },
+  ];
+}
+
+/** Heights that scatter too much for a limit of the rule set. */
+export function noisyGrid({ source }: ElevationGrid, noiseM: number, uncertaintyPct: number, rules: Rules): Finding[] {
+  const limits = [
+    { name: 'inside', limitPct: rules.slopeInsideMaxPct },
+    { name: 'along the wire', limitPct: rules.slopeAtWireMaxPct },
+    { name: 'under the station', limitPct: rules.slopeAtStationMaxPct },
+  ];
+  const unsure = limits.filter(({ limitPct }) => uncertaintyPct > UNCERTAIN_SHARE * limitPct);
+  if (unsure.length === 0) return [];
+  const named = unsure.map(({ name, limitPct }) => `${limitPct} % ${name}`).join(', ');
+  const isInside = unsure.some(({ name }) => name === 'inside');
+  return [
+    {
+      code: 'survey-slope.grid-too-noisy',
+      severity: isInside ? 'caution' : 'note',
+      message: `Heights of ${source} scatter by ${(100 * noiseM).toFixed(1)} cm, so the slope of a single place is known to ± ${uncertaintyPct.toFixed(1)} % only: too little to judge ${named}.`,
+      advice:
+        'Check such places with a spirit level on site; the slope under a station is taken over its whole pad and surer than that.',
+      value: uncertaintyPct,
+      limit: UNCERTAIN_SHARE * Math.max(...unsure.map(({ limitPct }) => limitPct)),
+      unit: '%',
+    },
+  ];
+}
+
+export function gridFindings(grid: ElevationGrid, survey: CellSurvey): Finding[] {
+  const findings: Finding[] = [];
   const outsidePct = (100 * survey.outside) / survey.total;
   if (survey.outside > 0) {
     findings.push({

@@ -1,41 +1,35 @@
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
-import { polygonAreaM2 } from '#geo-core/plane/measure.ts';
 import { polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
-import type { CellRun } from './cell-runs.ts';
+import { contourRings } from './contour-rings.ts';
 import type { GridMap } from './grid-map.ts';
+import { type SlopeField, slopePctOf } from './slope-field.ts';
 
-/** Slivers that clipping leaves, square metres. */
-const SLIVER_M2 = 0.01;
-
-/**
- * Ground covered by cells, clipped to polygons, in the local plane. Cells are joined on whole numbers first, where their edges
- * meet exactly, and brought to the plane afterwards: no hairlines between rows.
- */
-export function groundOfCells(
-  runs: readonly CellRun[],
+/** Ground of a field steeper than a limit, percent: contours at the limit, clipped to polygons of the local plane. */
+export function steepGround(
+  field: SlopeField,
+  limitPct: number,
   grid: ElevationGrid,
   map: GridMap,
   clip: readonly Polygon[],
   gridM: number,
 ): Polygon[] {
-  // Corner coordinates: cell (c, r) covers x from c to c + 1, y from -r - 1 to -r.
-  const boxes = runs.map(({ row, from, to }) =>
-    Float64Array.of(from, -row - 1, to + 1, -row - 1, to + 1, -row, from, -row),
-  );
-  const toPlane = (ring: Ring): Ring => {
+  const { columns, rows, fromColumn, fromRow, riseX, riseY } = field;
+  const slopePctAt = (column: number, row: number): number => {
+    const at = row * columns + column;
+    return slopePctOf({ x: riseX[at], y: riseY[at] });
+  };
+  const rings = contourRings(slopePctAt, columns, rows, limitPct).map((ring): Ring => {
     const inPlane = new Float64Array(ring.length);
     for (let i = 0; i < ring.length; i += 2) {
-      const gridX = grid.firstCentreX + (ring[i] - 0.5) * grid.cellX;
-      const gridY = grid.firstCentreY + (ring[i + 1] + 0.5) * grid.cellY;
+      const gridX = grid.firstCentreX + (fromColumn + ring[i]) * grid.cellX;
+      const gridY = grid.firstCentreY - (fromRow - ring[i + 1]) * grid.cellY;
       const { x, y } = map.toPlane(gridX, gridY);
       inPlane[i] = x;
       inPlane[i + 1] = y;
     }
     return inPlane;
-  };
-  const joined = kernel().positiveUnion(boxes, 1).map(toPlane);
-  const clipped = kernel().intersection(joined, ringsOf(clip), gridM);
-  return polygonsFromRings(clipped).filter((polygon) => polygonAreaM2(polygon) >= SLIVER_M2);
+  });
+  return polygonsFromRings(kernel().intersection(rings, ringsOf(clip), gridM));
 }

@@ -6,16 +6,15 @@ import type { GridMap } from './grid-map.ts';
 
 /** What the cells of a grid say about polygons in the local plane. Counts are cells, slopes percent. */
 export type CellSurvey = {
-  /** Cells whose centre lies in the polygons, also where the grid does not reach. */
+  /** The cells whose centre lies in the polygons, also where the grid does not reach. */
+  readonly cells: readonly CellRun[];
   readonly total: number;
   /** Of them: beyond the grid. */
   readonly outside: number;
   /** Of them: with a known slope. */
   readonly known: number;
-  /** Steepest known slope; NaN where none is known. */
-  readonly maxSlopePct: number;
-  /** Cells over the limit. */
-  readonly steepRuns: readonly CellRun[];
+  /** Steepest known slope and its cell; NaN where none is known. */
+  readonly steepest: { readonly slopePct: number; readonly column: number; readonly row: number };
 };
 
 /**
@@ -27,11 +26,11 @@ export function surveyCells(
   grid: ElevationGrid,
   map: GridMap,
   slopeOfCellPct: (column: number, row: number) => number,
-  limitPct: number,
 ): CellSurvey {
-  let [total, outside, known, maxSlopePct] = [0, 0, 0, Number.NaN];
-  const steepRuns: CellRun[] = [];
-  for (const { row, from, to } of polygons.flatMap((polygon) => runsOf(polygon, grid, map))) {
+  let [total, outside, known] = [0, 0, 0];
+  let steepest = { slopePct: Number.NaN, column: 0, row: 0 };
+  const cells = polygons.flatMap((polygon) => runsOf(polygon, grid, map));
+  for (const { row, from, to } of cells) {
     total += to - from + 1;
     const first = Math.max(from, 0);
     const last = row >= 0 && row < grid.rows ? Math.min(to, grid.columns - 1) : first - 1;
@@ -40,17 +39,10 @@ export function surveyCells(
       const slopePct = slopeOfCellPct(column, row);
       if (Number.isNaN(slopePct)) continue;
       known++;
-      if (!(slopePct <= maxSlopePct)) maxSlopePct = slopePct;
-      if (slopePct > limitPct) addSteep(steepRuns, row, column);
+      if (!(slopePct <= steepest.slopePct)) steepest = { slopePct, column, row };
     }
   }
-  return { total, outside, known, maxSlopePct, steepRuns };
-}
-
-function addSteep(runs: CellRun[], row: number, column: number): void {
-  const last = runs.at(-1);
-  if (last !== undefined && last.row === row && last.to === column - 1) runs[runs.length - 1] = { ...last, to: column };
-  else runs.push({ row, from: column, to: column });
+  return { cells, total, outside, known, steepest };
 }
 
 function runsOf(polygon: Polygon, grid: ElevationGrid, map: GridMap): CellRun[] {

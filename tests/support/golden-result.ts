@@ -1,6 +1,7 @@
 import { auditPlan } from '#geo-core/stages/75-audit-plan.ts';
 import type { UnprojectInput } from '#geo-core/stages/80-unproject-plan.ts';
 import { goldenGarden, goldenRules, rectangle, ring } from './golden-garden.ts';
+import { slopeSurveyOf } from './slope-survey.ts';
 
 /**
  * The golden garden with everything the other stages would say about it, written down by hand: two zones left and right of
@@ -27,13 +28,7 @@ export function goldenResult(): UnprojectInput {
       ],
       supplyCable: ring([5, -3], [5, 0.3]),
     },
-    slope: {
-      maxSlopePct: 7.5,
-      knownShare: 1,
-      steep: [],
-      slopeAtPct: (x) => (x < 10 ? 2.5 : 7.5),
-      heightAtM: () => 100,
-    },
+    slope: slopeSurveyOf((x) => 100 + 0.025 * x + 0.05 * Math.max(0, x - 10), { maxSlopePct: 7.5 }),
     zones: {
       zones: [
         {

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import type { InsetPolygon, SitedStations, SlopeSurvey, Zone } from '#geo-core/model/plane-plan.ts';
+import type { InsetPolygon, SitedStations, Zone } from '#geo-core/model/plane-plan.ts';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { RULE_SETS, type Rules } from '#geo-core/model/rules.ts';
 import type { PlaneFeature, PlaneShape } from '#geo-core/model/site.ts';
@@ -10,6 +10,7 @@ import { type SiteStationInput, siteStation } from '#geo-core/stages/45-site-sta
 import { goldenSite, rectangle, ring } from '../../support/golden-garden.ts';
 import { ellipse, joinInput, polygonOf } from '../../support/joined-gardens.ts';
 import { useKernel } from '../../support/load-kernel.ts';
+import { slopeSurveyOf } from '../../support/slope-survey.ts';
 
 useKernel();
 
@@ -25,12 +26,12 @@ type Garden = {
   readonly features?: readonly PlaneFeature[];
   readonly boundaries?: readonly Ring[];
   readonly zones?: readonly Polygon[];
-  readonly slope?: (x: number, y: number) => number;
+  readonly height?: (x: number, y: number) => number;
   readonly apart?: boolean;
 };
 
 /** A lawn of 30 x 20 m, wire 0.3 m inside it, one zone, and what is drawn round it. */
-function garden({ features = [], boundaries, zones, slope, apart = false }: Garden): SiteStationInput {
+function garden({ features = [], boundaries, zones, height, apart = false }: Garden): SiteStationInput {
   const rings = boundaries ?? [rectangle(0.3, 0.3, 29.7, 19.7)];
   const { lawn, loops } = joinInput({
     ground: [polygonOf(rectangle(0, 0, 30, 20))],
@@ -48,13 +49,7 @@ function garden({ features = [], boundaries, zones, slope, apart = false }: Gard
     widestRadiusM: 5,
     widestAt: { x: 0, y: 0 },
   });
-  const survey: SlopeSurvey | undefined = slope && {
-    maxSlopePct: 0,
-    knownShare: 1,
-    steep: [],
-    slopeAtPct: slope,
-    heightAtM: () => 0,
-  };
+  const survey = height && slopeSurveyOf(height);
   return {
     site: { ...goldenSite, features },
     lawn,
@@ -132,16 +127,16 @@ describe('what keeps it away', () => {
   });
 
   test('slope under it', () => {
-    const slope = (x: number): number => (x > 12 ? 8 : 2);
-    const { output } = siteStation(garden({ features: [house, outletInWall], slope }), rules);
+    const height = (x: number): number => 0.02 * x + 0.06 * Math.max(0, x - 12);
+    const { output } = siteStation(garden({ features: [house, outletInWall], height }), rules);
     for (const { at: place, slopePct } of output.candidates) {
-      expect(place.x).toBeLessThanOrEqual(12);
-      expect(slopePct).toBe(2);
+      expect(place.x).toBeLessThanOrEqual(14);
+      expect(slopePct).toBeLessThanOrEqual(5);
     }
   });
 
   test('slope that is not known does not', () => {
-    const { output, findings } = siteStation(garden({ features: [outletInWall], slope: () => Number.NaN }), rules);
+    const { output, findings } = siteStation(garden({ features: [outletInWall], height: () => Number.NaN }), rules);
     expect(findings).toEqual([]);
     expect(output.candidates[0]).not.toHaveProperty('slopePct');
   });

@@ -6,6 +6,7 @@ import { type PlanUpkeepInput, planUpkeep } from '#geo-core/stages/70-plan-upkee
 import golden from '../../../fixtures/reference/golden.json' with { type: 'json' };
 import { goldenGarden, goldenRules, goldenSite, rectangle } from '../../support/golden-garden.ts';
 import { useKernel } from '../../support/load-kernel.ts';
+import { slopeSurveyOf } from '../../support/slope-survey.ts';
 
 useKernel();
 
@@ -139,13 +140,10 @@ describe('grass for the hand in the golden garden', () => {
   });
 
   test('steep ground has its own cause only where the rule set leaves it out', () => {
-    const slope = {
+    const slope = slopeSurveyOf((x) => Math.max(0, 2.5 - 0.5 * x), {
       maxSlopePct: 50,
-      knownShare: 1,
       steep: [{ outer: rectangle(0, 0, 5, 10), holes: [] }],
-      slopeAtPct: () => 50,
-      heightAtM: () => 0,
-    };
+    });
     const zones = { zones: [zoneOf({ outer: rectangle(5, 0.3, 8, 9.7), holes: [] }, 1)], passages: [] };
     const causes = (excludeSteep: boolean): Set<string> => {
       const { handMow } = planUpkeep(goldenInput({ slope, zones }), { ...goldenRules, excludeSteep }).output;
