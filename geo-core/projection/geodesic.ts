@@ -1,5 +1,6 @@
 import geographiclib from 'geographiclib-geodesic';
 import type { LonLat } from '#geo-core/model/position.ts';
+import { sineCosine } from './portable-functions.ts';
 
 const { WGS84 } = geographiclib.Geodesic;
 
@@ -27,8 +28,7 @@ export function metresPerDegree(latDeg: number): { readonly latM: number; readon
   const { a, f } = WGS84;
   const squaredEccentricity = f * (2 - f);
   const radiansPerDegree = Math.PI / 180;
-  const sine = Math.sin(latDeg * radiansPerDegree);
-  const cosine = Math.cos(latDeg * radiansPerDegree);
+  const { sine, cosine } = sineCosine(latDeg * radiansPerDegree);
   const squaredW = 1 - squaredEccentricity * sine * sine;
   const w = Math.sqrt(squaredW);
   return {

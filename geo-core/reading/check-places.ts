@@ -2,6 +2,7 @@ import { isObject } from '#geo-core/model/is-object.ts';
 import type { ProblemList } from '#geo-core/model/problem.ts';
 import type { PositionInput } from '#geo-core/model/site.ts';
 import { longitudeDifferenceDeg } from '#geo-core/projection/longitude.ts';
+import { sineCosine } from '#geo-core/projection/portable-functions.ts';
 import { type PathToken, walkPositions } from './walk-positions.ts';
 
 /** A site is one property: the local plane and the integer grid are made for this span. */
@@ -86,7 +87,7 @@ class SiteSpan {
     if (fromDeg === undefined) return undefined;
     const middleEastDeg = median(this.#eastDeg);
     const middleLatDeg = median(this.#latsDeg);
-    const metresPerLonDegree = METRES_PER_DEGREE * Math.cos((middleLatDeg * Math.PI) / 180);
+    const metresPerLonDegree = METRES_PER_DEGREE * sineCosine((middleLatDeg * Math.PI) / 180).cosine;
     const spanM = Math.max(spanOf(this.#eastDeg) * metresPerLonDegree, spanOf(this.#latsDeg) * METRES_PER_DEGREE);
     if (spanM <= SITE_SPAN_MAX_M) return undefined;
     return ([lonDeg, latDeg]) =>

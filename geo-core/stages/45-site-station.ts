@@ -15,6 +15,7 @@ import type { PlanePoint } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
+import { arcTangent } from '#geo-core/projection/portable-functions.ts';
 import { outletsOf } from '#geo-core/siting/cable-ways.ts';
 import { type Broken, type RatedPlace, ratePlaces, type StationRule } from '#geo-core/siting/rate-places.ts';
 import { adviseOn, reasonsFor, sayBroken } from '#geo-core/siting/reasons.ts';
@@ -114,7 +115,7 @@ function signalPlace(places: readonly RatedPlace[], part: number, site: PlaneSit
 }
 
 function wirePlaceAt({ at, ux, uy, loop, alongM }: RatedPlace): WirePlace {
-  const headingDeg = Math.round((Math.atan2(ux, uy) * 180 * 1e4) / Math.PI) / 1e4;
+  const headingDeg = Math.round((arcTangent(ux, uy) * 180 * 1e4) / Math.PI) / 1e4;
   return { at, headingDeg: headingDeg < 0 ? headingDeg + 360 : headingDeg, loopId: loop.id, alongM };
 }
 

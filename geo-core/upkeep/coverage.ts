@@ -1,3 +1,5 @@
+import { areaSine, hyperbolicSineCosine } from '#geo-core/projection/portable-functions.ts';
+
 /** Coverage arithmetic of a mowing machine. Metres, seconds in, hours out. */
 
 /**
@@ -19,12 +21,15 @@ export function mowingH(areaM2: number, passes: number, capacityM2PerH: number):
  * because edges are missed.
  */
 export function randomCoveredShare(passes: number): number {
-  return 1 - Math.exp(-passes);
+  const { sine, cosine } = hyperbolicSineCosine(passes);
+  return 1 - 1 / (sine + cosine);
 }
 
 /** Passes after which random runs have cut `share` (0 to below 1): the inverse of `randomCoveredShare`. */
 export function passesForShare(share: number): number {
-  return -Math.log(1 - share);
+  const rest = 1 - share;
+  // -ln r = arsinh((1/r - r) / 2).
+  return areaSine((1 / rest - rest) / 2);
 }
 
 /**
