@@ -3,7 +3,7 @@ import { pointSegmentM } from '#geo-core/plane/segment.ts';
 import type { Evidence } from './evidence.ts';
 import { gapBetweenM, nearestPlaces } from './nearest-places.ts';
 import { seeStrays } from './see-strays.ts';
-import { eachPairNear } from './segments.ts';
+import { pairsNear } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
 /**
@@ -14,23 +14,23 @@ export function checkKeepOutKept({ wires, keepOutEdges, discs, roundingM }: Evid
   const worst = worstCase('keep-out-kept', 'm', roundingM);
   if (keepOutEdges.count > 0) seeStrays(wires, keepOutEdges, 'outside', worst);
   const { offsetM } = keepOutEdges;
-  const reachM = offsetM.reduce((most, each) => Math.max(most, each), 0);
-  if (reachM > 0) {
-    eachPairNear(wires, keepOutEdges, reachM, (i, k) => {
-      if (wires.isLead[i] || gapBetweenM(wires, i, keepOutEdges, k) >= offsetM[k]) return;
-      const { distanceM, px, py } = nearestPlaces(wires, i, keepOutEdges, k);
-      worst.see(offsetM[k] - distanceM, { x: px, y: py });
-    });
+  const pairs = pairsNear(keepOutEdges, wires, offsetM);
+  for (let p = 0; p < pairs.length; p += 2) {
+    const [k, i] = [pairs[p], pairs[p + 1]];
+    if (wires.isLead[i] || gapBetweenM(wires, i, keepOutEdges, k) >= offsetM[k]) continue;
+    const { distanceM, px, py } = nearestPlaces(wires, i, keepOutEdges, k);
+    worst.see(offsetM[k] - distanceM, { x: px, y: py });
   }
+  const { abXy, grid } = wires;
   for (const { x, y, radiusM, offsetM: awayM } of discs) {
-    const reach = radiusM + awayM;
-    wires.grid.some(x, y, x, y, reach, (i) => {
-      if (wires.isLead[i]) return false;
-      const [ax, ay, bx, by] = [4 * i, 4 * i + 1, 4 * i + 2, 4 * i + 3].map((at) => wires.abXy[at]);
-      const shortM = reach - pointSegmentM(x, y, ax, ay, bx, by);
-      if (shortM > 0) worst.see(shortM, { x: (ax + bx) / 2, y: (ay + by) / 2 });
-      return false;
-    });
+    const many = grid.near(x, y, x, y, radiusM + awayM);
+    for (let n = 0; n < many; n++) {
+      const at = 4 * grid.found[n];
+      if (wires.isLead[grid.found[n]]) continue;
+      const distanceM = pointSegmentM(x, y, abXy[at], abXy[at + 1], abXy[at + 2], abXy[at + 3]);
+      const shortM = radiusM + awayM - distanceM;
+      if (shortM > 0) worst.see(shortM, { x: (abXy[at] + abXy[at + 2]) / 2, y: (abXy[at + 1] + abXy[at + 3]) / 2 });
+    }
   }
   return worst.check();
 }

@@ -1,7 +1,7 @@
 import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
 import { pointSegmentM, segmentsCross } from '#geo-core/plane/segment.ts';
 import type { Evidence } from './evidence.ts';
-import { eachPairNear } from './segments.ts';
+import { pairsNear } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
 /**
@@ -11,10 +11,12 @@ import { worstCase } from './worst-case.ts';
 export function checkNoCrossing({ wires, roundingM }: Evidence): AuditCheck {
   const worst = worstCase('no-crossing', 'm', roundingM);
   const { abXy } = wires;
-  eachPairNear(wires, wires, 0, (i, j) => {
-    const [ax, ay, bx, by] = [abXy[4 * i], abXy[4 * i + 1], abXy[4 * i + 2], abXy[4 * i + 3]];
-    const [cx, cy, dx, dy] = [abXy[4 * j], abXy[4 * j + 1], abXy[4 * j + 2], abXy[4 * j + 3]];
-    if (!segmentsCross(ax, ay, bx, by, cx, cy, dx, dy)) return;
+  const pairs = pairsNear(wires, wires, 0);
+  for (let p = 0; p < pairs.length; p += 2) {
+    const [i, j] = [4 * pairs[p], 4 * pairs[p + 1]];
+    const [ax, ay, bx, by] = [abXy[i], abXy[i + 1], abXy[i + 2], abXy[i + 3]];
+    const [cx, cy, dx, dy] = [abXy[j], abXy[j + 1], abXy[j + 2], abXy[j + 3]];
+    if (!segmentsCross(ax, ay, bx, by, cx, cy, dx, dy)) continue;
     const reachM = Math.min(
       pointSegmentM(ax, ay, cx, cy, dx, dy),
       pointSegmentM(bx, by, cx, cy, dx, dy),
@@ -22,6 +24,6 @@ export function checkNoCrossing({ wires, roundingM }: Evidence): AuditCheck {
       pointSegmentM(dx, dy, ax, ay, bx, by),
     );
     worst.see(reachM, { x: (cx + dx) / 2, y: (cy + dy) / 2 });
-  });
+  }
   return worst.check();
 }

@@ -4,7 +4,7 @@ import type { Evidence } from './evidence.ts';
 import { facesPlace } from './faces-place.ts';
 import { isSeen } from './is-seen.ts';
 import { gapBetweenM, type NearestPlaces, nearestPlaces, placesAt } from './nearest-places.ts';
-import { eachPairNear, type IndexedSegments, type Segments } from './segments.ts';
+import { type IndexedSegments, pairsNear, type Segments } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
 /** A hidden pair is looked at again from this many places along the wire. */
@@ -18,15 +18,16 @@ const LOOKS = 8;
  */
 export function checkOffsetKept({ wires, lawnEdges, ground, roundingM }: Evidence): AuditCheck {
   const worst = worstCase('offset-kept', 'm', roundingM);
-  const reachM = lawnEdges.offsetM.reduce((most, each) => Math.max(most, each), 0);
-  eachPairNear(wires, lawnEdges, reachM, (i, k) => {
+  const pairs = pairsNear(lawnEdges, wires, lawnEdges.offsetM);
+  for (let p = 0; p < pairs.length; p += 2) {
+    const [k, i] = [pairs[p], pairs[p + 1]];
     const offsetM = lawnEdges.offsetM[k];
-    if (wires.isLead[i] || gapBetweenM(wires, i, lawnEdges, k) >= offsetM) return;
+    if (wires.isLead[i] || gapBetweenM(wires, i, lawnEdges, k) >= offsetM) continue;
     const nearest = nearestPlaces(wires, i, lawnEdges, k);
     const isShort = offsetM - nearest.distanceM > roundingM;
     const seen = isShort ? nearestSeen(wires, i, lawnEdges, k, ground, nearest, roundingM) : nearest;
     if (seen) worst.see(offsetM - seen.distanceM, { x: seen.px, y: seen.py });
-  });
+  }
   return worst.check();
 }
 

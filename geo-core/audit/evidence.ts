@@ -10,7 +10,7 @@ import type {
 } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
-import { type IndexedSegments, indexed, outlinesOf, segmentsOf } from './segments.ts';
+import { type IndexedSegments, indexed, outlinesOf, type Segments, segmentsOf } from './segments.ts';
 
 export type AuditInput = {
   readonly site: PlaneSite;
@@ -45,7 +45,7 @@ export type Evidence = AuditInput & {
   /** Outlines of the working area. */
   readonly area: IndexedSegments;
   /** Lawn edges, each with the distance its wire must keep. */
-  readonly lawnEdges: IndexedSegments & { readonly offsetM: Float64Array };
+  readonly lawnEdges: Segments & { readonly offsetM: Float64Array };
   /** Outlines of every keep-out that gets wire, with the distance to keep; 0 where it is round and measured as such. */
   readonly keepOutEdges: IndexedSegments & { readonly offsetM: Float64Array };
   /** Round keep-outs that get wire. */
@@ -77,11 +77,10 @@ export function gatherEvidence(input: AuditInput, rules: Rules): Evidence {
     wires: gatherWires(input.route),
     ground: indexed(segmentsOf(outlinesOf(input.lawn.ground), true)),
     area: indexed(segmentsOf(outlinesOf(input.loops.workingArea), true)),
-    lawnEdges: { ...indexed(lawnEdges), offsetM: joined(rings.map((ring) => ring.offsetsM)) },
-    keepOutEdges: {
-      ...indexed(keepOutEdges),
+    lawnEdges: { ...lawnEdges, offsetM: joined(rings.map((ring) => ring.offsetsM)) },
+    keepOutEdges: Object.assign(indexed(keepOutEdges), {
       offsetM: Float64Array.from(keepOutEdges.group, (ring) => straightOffsetM(keepOutRings[ring].keepOut)),
-    },
+    }),
     discs: keepOuts.flatMap(({ discs, offsetM }) => discs.map((disc) => ({ ...disc, offsetM }))),
     noWire: indexed(segmentsOf(outlinesOf(input.lawn.noWire), true)),
   };
@@ -126,5 +125,5 @@ function gatherWires({ routes }: JoinedRoute): Wires {
     }
     first += Math.max(0, line.length / 2 - 1);
   }
-  return { ...indexed(segments), isLead, owner, alongM, ownerLengthM };
+  return Object.assign(indexed(segments), { isLead, owner, alongM, ownerLengthM });
 }

@@ -27,17 +27,21 @@ export function facesPlace(edges: Segments, k: number, pair: NearestPlaces, outl
   const slantTo = (x: number, y: number): number => slantOf(dx * x + dy * y, sense * (dx * y - dy * x));
   const seenAt = slantTo(px - qx, py - qy);
   if (t > 0 && t < 1 && seenAt >= 2) return false;
-  return !outline.grid.some(qx, qy, qx, qy, CORNER_M, (j) => {
-    if (outline.lengthM[j] <= CORNER_M) return false;
+  const { grid } = outline;
+  const many = grid.near(qx, qy, qx, qy, CORNER_M);
+  for (let n = 0; n < many; n++) {
+    const j = grid.found[n];
+    if (outline.lengthM[j] <= CORNER_M) continue;
     for (let end = 4 * j; end <= 4 * j + 2; end += 2) {
       const other = 8 * j + 2 - end;
-      const [x, y] = [outline.abXy[end], outline.abXy[end + 1]];
+      const x = outline.abXy[end];
+      const y = outline.abXy[end + 1];
       if (Math.abs(x - qx) > CORNER_M || Math.abs(y - qy) > CORNER_M) continue;
       const slant = slantTo(outline.abXy[other] - x, outline.abXy[other + 1] - y);
-      if (slant > SAME_SLANT && slant < 4 - SAME_SLANT && slant < seenAt - SAME_SLANT) return true;
+      if (slant > SAME_SLANT && slant < 4 - SAME_SLANT && slant < seenAt - SAME_SLANT) return false;
     }
-    return false;
-  });
+  }
+  return true;
 }
 
 /** An angle of 0 to 360 degrees as a number of 0 to 4 that grows with it, without a tangent: parts of the rhombus |x| + |y| = 1. */

@@ -16,14 +16,12 @@ export function isSeen(
   const [ax, ay] = [px + (qx - px) * short, py + (qy - py) * short];
   const [bx, by] = [qx + (px - qx) * short, qy + (py - qy) * short];
   if (outline.scan.windingAt((ax + bx) / 2, (ay + by) / 2) <= 0) return false;
-  const { abXy } = outline;
-  return !outline.grid.some(
-    ax,
-    ay,
-    bx,
-    by,
-    0,
-    (k) =>
-      open?.[k] !== 1 && segmentsCross(ax, ay, bx, by, abXy[4 * k], abXy[4 * k + 1], abXy[4 * k + 2], abXy[4 * k + 3]),
-  );
+  const { abXy, grid } = outline;
+  const many = grid.near(ax, ay, bx, by, 0);
+  for (let n = 0; n < many; n++) {
+    const at = 4 * grid.found[n];
+    if (open?.[grid.found[n]] === 1) continue;
+    if (segmentsCross(ax, ay, bx, by, abXy[at], abXy[at + 1], abXy[at + 2], abXy[at + 3])) return false;
+  }
+  return true;
 }

@@ -18,9 +18,12 @@ const PASSING = 8;
  * the lower to the upper end, so two walks over the same line cancel to the last bit.
  */
 export function scanLines(abXy: Float64Array, group: Int32Array, count: number): ScanLines {
-  let [minY, maxY, climbedM] = [Infinity, -Infinity, 0];
-  for (let k = 0; k < count; k++) {
-    const [ay, by] = [abXy[4 * k + 1], abXy[4 * k + 3]];
+  let minY = Infinity;
+  let maxY = -Infinity;
+  let climbedM = 0;
+  for (let at = 1; at < 4 * count; at += 4) {
+    const ay = abXy[at];
+    const by = abXy[at + 2];
     if (Number.isNaN(ay + by)) continue;
     minY = Math.min(minY, ay, by);
     maxY = Math.max(maxY, ay, by);
@@ -32,36 +35,39 @@ export function scanLines(abXy: Float64Array, group: Int32Array, count: number):
   const perM = bands / heightM;
   const bandOf = (y: number): number => Math.min(bands - 1, Math.floor((y - minY) * perM));
 
+  // Twice over all bands: the first time counts what crosses each, the second puts it there.
   const starts = new Int32Array(bands + 1);
-  function eachBand(visit: (band: number, segment: number) => void): void {
+  let items = new Int32Array(0);
+  for (let isFilling = false; ; isFilling = true) {
     for (let k = 0; k < count; k++) {
-      const [ay, by] = [abXy[4 * k + 1], abXy[4 * k + 3]];
+      const ay = abXy[4 * k + 1];
+      const by = abXy[4 * k + 3];
       if (ay === by || Number.isNaN(ay + by)) continue;
       const last = bandOf(Math.max(ay, by));
-      for (let band = bandOf(Math.min(ay, by)); band <= last; band++) visit(band, k);
+      for (let band = bandOf(Math.min(ay, by)); band <= last; band++) {
+        if (isFilling) items[--starts[band]] = k;
+        else starts[band]++;
+      }
     }
+    if (isFilling) break;
+    for (let band = 0; band < bands; band++) starts[band + 1] += starts[band];
+    items = new Int32Array(starts[bands]);
   }
-  eachBand((band) => {
-    starts[band + 1]++;
-  });
-  for (let band = 0; band < bands; band++) starts[band + 1] += starts[band];
-  const items = new Int32Array(starts[bands]);
-  const filled = starts.slice();
-  eachBand((band, segment) => {
-    items[filled[band]++] = segment;
-  });
 
   return {
-    windingAt(x, y, only) {
+    windingAt(x, y, only = -1) {
       if (!(y >= minY && y <= maxY)) return 0;
       const band = bandOf(y);
+      const end = starts[band + 1];
       let winding = 0;
-      for (let i = starts[band]; i < starts[band + 1]; i++) {
+      for (let i = starts[band]; i < end; i++) {
         const k = items[i];
         const at = 4 * k;
-        const [ay, by] = [abXy[at + 1], abXy[at + 3]];
-        if (ay <= y === by <= y || (only !== undefined && group[k] !== only)) continue;
-        const [ax, bx] = [abXy[at], abXy[at + 2]];
+        const ay = abXy[at + 1];
+        const by = abXy[at + 3];
+        if (ay <= y === by <= y || (only >= 0 && group[k] !== only)) continue;
+        const ax = abXy[at];
+        const bx = abXy[at + 2];
         if (ax < x && bx < x) continue;
         if (by > ay) {
           if (cross(ax, ay, bx, by, x, y) > 0) winding++;

@@ -12,7 +12,11 @@ export type Segments = {
 };
 
 /** Segments that can be asked which of them lie near and how often they wind around a place. */
-export type IndexedSegments = Segments & { readonly grid: SegmentGrid; readonly scan: ScanLines };
+export type IndexedSegments = Segments & {
+  /** Made when first asked for, like `scan`. */
+  readonly grid: SegmentGrid;
+  readonly scan: ScanLines;
+};
 
 /** Closed rings (not repeated at the end) and open lines as one set; `group` counts lines in the order given. */
 export function segmentsOf(lines: readonly (Ring | Polyline)[], closed: boolean): Segments {
@@ -40,8 +44,23 @@ export function segmentsOf(lines: readonly (Ring | Polyline)[], closed: boolean)
 }
 
 export function indexed(segments: Segments): IndexedSegments {
-  const { abXy, group, count } = segments;
-  return { ...segments, grid: segmentGrid(abXy, count), scan: scanLines(abXy, group, count) };
+  const { abXy, group, count, lengthM } = segments;
+  let grid: SegmentGrid | undefined;
+  let scan: ScanLines | undefined;
+  return {
+    count,
+    abXy,
+    lengthM,
+    group,
+    get grid() {
+      grid ??= segmentGrid(abXy, count);
+      return grid;
+    },
+    get scan() {
+      scan ??= scanLines(abXy, group, count);
+      return scan;
+    },
+  };
 }
 
 /** Every ring of polygons, outer before holes. */
@@ -50,34 +69,40 @@ export function outlinesOf(polygons: readonly Polygon[]): Ring[] {
 }
 
 /**
- * Calls `visit` for every segment i of `segments` and every k of `others` that may come within `reachM` of it: a superset,
- * without those whose middles are too far apart for their lengths. Within one set every pair is visited once, i < k.
+ * Pairs i, k of a segment i of `segments` and a segment k of `others` that may come within `reachM` (one for all, or each its own)
+ * of each other, flat: a superset, without those whose middles are too far apart for their lengths. Within one set every pair
+ * is there once, i < k.
  */
-export function eachPairNear(
-  segments: Segments,
-  others: IndexedSegments,
-  reachM: number,
-  visit: (i: number, k: number) => void,
-): void {
-  const { abXy: a, lengthM: aM } = segments;
-  const { abXy: b, lengthM: bM } = others;
+export function pairsNear(segments: Segments, others: IndexedSegments, reachM: number | Float64Array): Int32Array {
+  const { abXy: a, lengthM: aM, count } = segments;
+  const { abXy: b, lengthM: bM, grid } = others;
   const isOneSet = a === b;
-  let [i, twiceX, twiceY, farM] = [0, 0, 0, 0];
-  const sieve = (k: number): boolean => {
-    if (isOneSet && k <= i) return false;
-    const dx = twiceX - b[4 * k] - b[4 * k + 2];
-    const dy = twiceY - b[4 * k + 1] - b[4 * k + 3];
-    const twiceFarM = farM + bM[k];
-    if (dx * dx + dy * dy <= twiceFarM * twiceFarM) visit(i, k);
-    return false;
-  };
-  for (; i < segments.count; i++) {
+  let pairs = new Int32Array(8 * count + 2);
+  let filled = 0;
+  for (let i = 0; i < count; i++) {
     const at = 4 * i;
-    twiceX = a[at] + a[at + 2];
-    twiceY = a[at + 1] + a[at + 3];
-    farM = 2 * reachM + aM[i] + 2e-6;
-    others.grid.some(a[at], a[at + 1], a[at + 2], a[at + 3], reachM, sieve);
+    const reach = typeof reachM === 'number' ? reachM : reachM[i];
+    const twiceX = a[at] + a[at + 2];
+    const twiceY = a[at + 1] + a[at + 3];
+    const farM = 2 * reach + aM[i] + 2e-6;
+    const many = grid.near(a[at], a[at + 1], a[at + 2], a[at + 3], reach);
+    if (filled + 2 * many > pairs.length) {
+      const longer = new Int32Array(2 * pairs.length + 2 * many);
+      longer.set(pairs);
+      pairs = longer;
+    }
+    for (let n = 0; n < many; n++) {
+      const k = grid.found[n];
+      if (isOneSet && k <= i) continue;
+      const dx = twiceX - b[4 * k] - b[4 * k + 2];
+      const dy = twiceY - b[4 * k + 1] - b[4 * k + 3];
+      const twiceFarM = farM + bM[k];
+      if (dx * dx + dy * dy > twiceFarM * twiceFarM) continue;
+      pairs[filled++] = i;
+      pairs[filled++] = k;
+    }
   }
+  return pairs.subarray(0, filled);
 }
 
 /** Distance from a point to the nearest of the segments, metres; infinite where there is none. */
@@ -85,12 +110,11 @@ export function distanceToSegmentsM({ abXy, grid, count }: IndexedSegments, x: n
   if (count === 0) return Number.POSITIVE_INFINITY;
   for (let reachM = 0.01; ; reachM *= 8) {
     let nearestM = Number.POSITIVE_INFINITY;
-    const visit = (k: number): boolean => {
-      const at = 4 * k;
+    const many = grid.near(x, y, x, y, reachM);
+    for (let n = 0; n < many; n++) {
+      const at = 4 * grid.found[n];
       nearestM = Math.min(nearestM, pointSegmentM(x, y, abXy[at], abXy[at + 1], abXy[at + 2], abXy[at + 3]));
-      return false;
-    };
-    grid.some(x, y, x, y, reachM, visit);
+    }
     if (nearestM <= reachM || !(reachM < 1e8)) return nearestM;
   }
 }
