@@ -115,6 +115,11 @@ describe('the golden garden', () => {
     expect(failedChecks(finger(garden, 0.2))).toContain('wires-apart');
   });
 
+  test('may have a nook less than half a gap deep, but no finger of more', () => {
+    expect(failedChecks(finger(garden, 0.3, 0.35))).not.toContain('wires-apart');
+    expect(failedChecks(finger(garden, 0.3, 0.5))).toContain('wires-apart');
+  });
+
   test('with nothing planned passes with nothing to check', () => {
     const empty: AuditInput = {
       ...garden,
@@ -345,16 +350,16 @@ function leadTo(garden: AuditInput, [x, y]: readonly [number, number]): AuditInp
 }
 
 /** The boundary wire turns up into a finger of the given width and back. */
-function finger(garden: AuditInput, widthM: number): AuditInput {
+function finger(garden: AuditInput, widthM: number, deepM = 1.7): AuditInput {
   const line = ring(
     [5, 0.3],
     [19.7, 0.3],
-    [19.7, 8],
-    [5, 8],
+    [19.7, 9.7 - deepM],
+    [5, 9.7 - deepM],
     [5, 9.7],
     [5 - widthM, 9.7],
-    [5 - widthM, 8],
-    [0.3, 8],
+    [5 - widthM, 9.7 - deepM],
+    [0.3, 9.7 - deepM],
     [0.3, 0.3],
     [5, 0.3],
   );
