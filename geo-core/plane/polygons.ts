@@ -1,5 +1,9 @@
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
-import { ringAreaM2 } from './measure.ts';
+import { ringAreaM2, ringLengthM } from './measure.ts';
+
+/** Rings narrower than this on average are where walls meet on the grid, not ground, metres. Rings of more area are never so thin. */
+const HAIRLINE_M = 0.000_01;
+const LEAST_SURE_AREA_M2 = 0.01;
 
 /** All rings of polygons, outer and holes, as the kernel takes them. */
 export function ringsOf(polygons: readonly Polygon[]): Ring[] {
@@ -8,13 +12,14 @@ export function ringsOf(polygons: readonly Polygon[]): Ring[] {
 
 /**
  * Clean rings (outer counter-clockwise, holes clockwise, not crossing) -> polygons: each hole goes to the smallest outer ring
- * around it. Deterministic: every ring starts at its lowest-left vertex, polygons and holes are ordered by first vertex.
+ * around it; hairlines are dropped. Deterministic: every ring starts at its lowest-left vertex, polygons and holes are ordered by first vertex.
  */
 export function polygonsFromRings(rings: readonly Ring[]): Polygon[] {
   const outers: { ring: Ring; areaM2: number; holes: Ring[] }[] = [];
   const holes: Ring[] = [];
   for (const ring of rings) {
     const areaM2 = ringAreaM2(ring);
+    if (isHairline(ring, areaM2)) continue;
     if (areaM2 > 0) outers.push({ ring: startAtLowestLeft(ring), areaM2, holes: [] });
     else if (areaM2 < 0) holes.push(startAtLowestLeft(ring));
   }
@@ -26,6 +31,11 @@ export function polygonsFromRings(rings: readonly Ring[]): Polygon[] {
   return outers
     .toSorted((a, b) => compareRings(a.ring, b.ring))
     .map(({ ring, holes: own }) => ({ outer: ring, holes: own.toSorted(compareRings) }));
+}
+
+function isHairline(ring: Ring, areaM2: number): boolean {
+  const sizeM2 = Math.abs(areaM2);
+  return sizeM2 < LEAST_SURE_AREA_M2 && 2 * sizeM2 <= HAIRLINE_M * ringLengthM(ring);
 }
 
 /** A ring as a line that ends where it began. */
@@ -70,6 +80,24 @@ function withoutNearVertices(ring: Ring, leastM: number): Ring {
   }
   while (kept.length > 2 && isNear(kept[0], kept[1], kept.length - 2)) kept.length -= 2;
   return kept.length === ring.length ? ring : Float64Array.from(kept);
+}
+
+/** Whether two rings have the same vertices from the same first one. */
+export function areSameRings(one: Ring, other: Ring): boolean {
+  return one === other || (one.length === other.length && one.every((value, i) => value === other[i]));
+}
+
+/** Whether a ring turns to the right, or goes straight on, at every vertex. */
+export function turnsRightOnly(ring: Ring): boolean {
+  const n = ring.length;
+  let [ex, ey] = [ring[0] - ring[n - 2], ring[1] - ring[n - 1]];
+  for (let i = 0; i < n; i += 2) {
+    const next = i + 2 === n ? 0 : i + 2;
+    const [fx, fy] = [ring[next] - ring[i], ring[next + 1] - ring[i + 1]];
+    if (ex * fy - ey * fx > 0) return false;
+    [ex, ey] = [fx, fy];
+  }
+  return true;
 }
 
 /** Even-odd point in ring. */
