@@ -1,3 +1,5 @@
+import { groundTaken } from '#geo-core/arranging/ground-taken.ts';
+import { type KeepOutOutlines, keepOutOutlines } from '#geo-core/arranging/keep-out-outlines.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type {
   Bay,
@@ -12,12 +14,11 @@ import type {
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { drivableCorners } from '#geo-core/plane/drivable-corners.ts';
-import { discRing, insetContour } from '#geo-core/plane/inset-contour.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { polygonAreaM2, ringLengthM, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { withoutNarrowPlaces } from '#geo-core/plane/narrow-places.ts';
-import { pointInRing, polygonsFromRings, reversedRing, ringsOf, withoutShortEdges } from '#geo-core/plane/polygons.ts';
-import { pointSegmentM } from '#geo-core/plane/segment.ts';
+import { pointInRing, polygonsFromRings, ringsOf, withoutShortEdges } from '#geo-core/plane/polygons.ts';
+import { standingApart } from '#geo-core/plane/standing-apart.ts';
 
 export type LoopKeepOutsInput = {
   readonly lawn: DerivedLawn;
@@ -31,10 +32,6 @@ export type LoopKeepOutsInput = {
 const SHORTEST_WIRE_M = 0.000_05;
 /** Pieces of working area smaller than this hold no machine, square metres. */
 const LEAST_AREA_M2 = 0.25;
-/** Ground taken from the working area is worth a word from this size, square metres. */
-const WORTH_SAYING_M2 = 0.05;
-/** Narrower strips between ground and working area are arcs drawn twice: they would hang places together that lie far apart, metres. */
-const HAIRLINE_M = 0.000_5;
 /** What may never be bumped, however tall. */
 const SOFT_KINDS: readonly string[] = ['planting', 'water', 'tree'];
 
@@ -52,12 +49,14 @@ export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<Lai
   const workingArea: InsetPolygon[] = [];
   const bays: Bay[] = [];
   const narrow: Polygon[] = [];
+  const outlines = keepOutOutlines(wired, rules.reflexJoin, gridM);
   for (const part of parts) {
-    const ground = ringsOf(inset.filter((polygon) => polygon.part === part));
-    const open = withoutNarrowPlaces(withoutKeepOuts(ground, wired, rules, gridM), rules.wireGapM, gridM);
-    const areas = polygonsFromRings(open).filter((polygon) => polygonAreaM2(polygon) >= LEAST_AREA_M2);
+    const ground = inset.filter((polygon) => polygon.part === part);
+    const areas = openAreas(ringsOf(ground), outlines, rules, gridM);
     for (const area of areas) workingArea.push({ ...drivable(area, rules.chamferLegM), part });
-    collectBays(ground, areas, wired, gridM, bays, narrow);
+    const taken = groundTaken(ground, areas, wired, gridM);
+    bays.push(...taken.bays.map((bay, i) => ({ ...bay, id: `bay-${bays.length + i + 1}` })));
+    narrow.push(...taken.narrow);
   }
   const loops = loopsOf(workingArea, wired, input.edges);
   for (const keepOut of bumped) findings.push(bumpNote(keepOut, rules));
@@ -83,65 +82,20 @@ function steepKeepOuts({ slope }: LoopKeepOutsInput, rules: Rules): KeepOut[] {
   }));
 }
 
-/** One positive-fill sweep: ground counts once, every grown keep-out takes at least one away. */
-function withoutKeepOuts(
-  ground: readonly Ring[],
-  keepOuts: readonly KeepOut[],
-  rules: Rules,
-  gridM: number,
-): readonly Ring[] {
-  const contours = keepOuts
-    .flatMap(({ polygons, discs, offsetM }) =>
-      discs.length > 0
-        ? discs.map(({ x, y, radiusM }) => reversedRing(discRing(x, y, radiusM + offsetM)))
-        : polygons.map(({ outer }) =>
-            insetContour(reversedRing(outer), new Float64Array(outer.length / 2).fill(offsetM), rules.reflexJoin),
-          ),
-    )
-    .filter((contour) => contour !== undefined);
-  return contours.length === 0 ? ground : kernel().positiveUnion([...ground, ...contours], gridM);
+/**
+ * Keep-outs that stand apart are holes as they are. The others are taken out in one positive-fill sweep (ground counts once, every
+ * grown keep-out takes at least one away), and then whatever is too narrow for two wires.
+ */
+function openAreas(ground: readonly Ring[], { simple, raw }: KeepOutOutlines, rules: Rules, gridM: number): Polygon[] {
+  const { apart, near } = standingApart(ground, simple, rules.wireGapM);
+  const swept = near.length + raw.length === 0 ? ground : kernel().positiveUnion([...ground, ...near, ...raw], gridM);
+  const open = withoutNarrowPlaces(swept, rules.wireGapM, gridM);
+  return polygonsFromRings([...open, ...apart]).filter((polygon) => polygonAreaM2(polygon) >= LEAST_AREA_M2);
 }
 
 function drivable(polygon: Polygon, legM: number): Polygon {
   const { outer, holes } = withoutShortEdges(polygon, SHORTEST_WIRE_M);
   return { outer: drivableCorners(outer, legM), holes: holes.map((hole) => drivableCorners(hole, legM)) };
-}
-
-function collectBays(
-  ground: readonly Ring[],
-  areas: readonly Polygon[],
-  keepOuts: readonly KeepOut[],
-  gridM: number,
-  bays: Bay[],
-  narrow: Polygon[],
-): void {
-  const outers = kernel().offset(
-    areas.map((area) => area.outer),
-    HAIRLINE_M,
-    gridM,
-  );
-  const taken = polygonsFromRings(kernel().difference(ground, outers, gridM));
-  for (const polygon of taken) {
-    if (polygonAreaM2(polygon) < WORTH_SAYING_M2) continue;
-    const around = keepOuts.filter((keepOut) => isNear(keepOut, polygon.outer)).map(({ feature }) => feature.pointer);
-    if (around.length > 0) bays.push({ id: `bay-${bays.length + 1}`, polygon, around });
-    else narrow.push(polygon);
-  }
-}
-
-function isNear(keepOut: KeepOut, ring: Ring): boolean {
-  const reachM = keepOut.offsetM + 0.02;
-  return keepOut.polygons.some(({ outer }) => {
-    if (pointInRing(ring, outer[0], outer[1])) return true;
-    for (let i = 0; i < ring.length; i += 2) {
-      for (let k = 0; k < outer.length; k += 2) {
-        const next = (k + 2) % outer.length;
-        if (pointSegmentM(ring[i], ring[i + 1], outer[k], outer[k + 1], outer[next], outer[next + 1]) <= reachM)
-          return true;
-      }
-    }
-    return false;
-  });
 }
 
 /** Every outer ring of the working area is a boundary loop, every hole a keep-out loop. */
