@@ -2,7 +2,13 @@
 declare module 'clipper2-wasm' {
   export type Handle = { delete(): void };
   export type PathD = Handle & { assign(xyz: Float64Array): void; view(): Float64Array; size(): number };
-  export type PathsD = Handle & { push_back(path: PathD): void; get(index: number): PathD; size(): number };
+  export type PathsD = Handle & {
+    push_back(path: PathD): void;
+    /** A copy. */
+    get(index: number): PathD;
+    size(): number;
+    clear(): void;
+  };
   export type ClipperD = Handle & {
     AddSubject(paths: PathsD): void;
     AddClip(paths: PathsD): void;

@@ -41,38 +41,41 @@ export function kernel(): Kernel {
 function wrap(clipper: Clipper2): Kernel {
   const { PathD, PathsD, ClipperD, ClipType, FillRule, JoinType, EndType } = clipper;
 
-  // One engine and one solution for all calls: making and deleting handles costs as much as a small sweep.
+  // One engine, one path and one set of paths each way for all calls: making and deleting handles costs as much as a small sweep.
   const engine = new ClipperD(0);
   const solution = new PathsD();
+  const lifted = new PathsD();
+  const path = new PathD();
+  let scratch = new Float64Array(1024);
 
+  /** The rings as paths, until the next call. */
   function lift(rings: readonly Ring[], perMetre: number): PathsD {
-    const paths = new PathsD();
+    lifted.clear();
     for (const ring of rings) {
       if (ring.length < 6) continue;
-      const xyz = new Float64Array((ring.length / 2) * 3);
+      const size = (ring.length / 2) * 3;
+      if (size > scratch.length) scratch = new Float64Array(2 * size);
       for (let i = 0, j = 0; i < ring.length; i += 2, j += 3) {
-        xyz[j] = Math.round(ring[i] * perMetre);
-        xyz[j + 1] = Math.round(ring[i + 1] * perMetre);
+        scratch[j] = Math.round(ring[i] * perMetre);
+        scratch[j + 1] = Math.round(ring[i + 1] * perMetre);
       }
-      const path = new PathD();
-      path.assign(xyz);
-      paths.push_back(path);
-      path.delete();
+      path.assign(scratch.subarray(0, size));
+      lifted.push_back(path);
     }
-    return paths;
+    return lifted;
   }
 
   function lower(paths: PathsD, perMetre: number): Ring[] {
     const rings: Ring[] = [];
     for (let k = 0; k < paths.size(); k++) {
-      const path = paths.get(k);
-      const xyz = path.view();
+      const one = paths.get(k);
+      const xyz = one.view();
       const ring = new Float64Array((xyz.length / 3) * 2);
       for (let i = 0, j = 0; j < xyz.length; i += 2, j += 3) {
         ring[i] = xyz[j] / perMetre;
         ring[i + 1] = xyz[j + 1] / perMetre;
       }
-      path.delete();
+      one.delete();
       if (ring.length >= 6) rings.push(ring);
     }
     return rings;
@@ -87,14 +90,8 @@ function wrap(clipper: Clipper2): Kernel {
   ): Ring[] {
     if (subject.length === 0) return [];
     const perMetre = Math.round(1 / gridM);
-    const subjectPaths = lift(subject, perMetre);
-    engine.AddSubject(subjectPaths);
-    subjectPaths.delete();
-    if (clipRings.length > 0) {
-      const clipPaths = lift(clipRings, perMetre);
-      engine.AddClip(clipPaths);
-      clipPaths.delete();
-    }
+    engine.AddSubject(lift(subject, perMetre));
+    if (clipRings.length > 0) engine.AddClip(lift(clipRings, perMetre));
     engine.ExecutePath(type, fill, solution);
     engine.Clear();
     return lower(solution, perMetre);
@@ -108,9 +105,8 @@ function wrap(clipper: Clipper2): Kernel {
       clip(ClipType.Intersection, FillRule.NonZero, subject, clipRings, gridM),
     offset(rings, deltaM, gridM, join = 'round', arcToleranceM = ARC_TOLERANCE_M) {
       const perMetre = Math.round(1 / gridM);
-      const paths = lift(rings, perMetre);
       const grown = clipper.InflatePathsD(
-        paths,
+        lift(rings, perMetre),
         deltaM * perMetre,
         join === 'round' ? JoinType.Round : JoinType.Miter,
         EndType.Polygon,
@@ -119,7 +115,6 @@ function wrap(clipper: Clipper2): Kernel {
         arcToleranceM * perMetre,
       );
       const result = lower(grown, perMetre);
-      paths.delete();
       grown.delete();
       return result;
     },

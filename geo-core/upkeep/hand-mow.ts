@@ -69,13 +69,21 @@ function parted(ground: Ring[], inside: readonly Ring[], gridM: number): [Ring[]
   return [kernel().intersection(ground, inside, gridM), kernel().difference(ground, inside, gridM)];
 }
 
-/** Ground along the wires, and the rest. Mostly there is no rest, and a rough outline of the strips already shows it. */
-function stripsAndRest({ workingArea, zones, edgeStripM, gridM }: HandMowGround, level: Ring[]): [Ring[], Ring[]] {
+/**
+ * Ground along the wires, and the rest. Mostly there is no rest, and a rough outline of the strips already shows it: of the
+ * whole lawn, whose outline is short, or at least of what is left.
+ */
+function stripsAndRest(
+  { lawn, workingArea, zones, edgeStripM, gridM }: HandMowGround,
+  level: Ring[],
+): [Ring[], Ring[]] {
   if (level.length === 0 || workingArea.length === 0) return [[], level];
   const { difference, intersection } = kernel();
   const mownThroughout = workingArea.every((polygon) => zones.includes(polygon));
   const drivenOnly = mownThroughout ? [] : difference(ringsOf(workingArea), ringsOf(zones), gridM);
-  if (difference(level, roughStrips(workingArea, edgeStripM, gridM), gridM).length === 0) {
+  const rough = roughStrips(workingArea, edgeStripM, gridM);
+  const isAllStrip = (ground: readonly Ring[]): boolean => difference(ground, rough, gridM).length === 0;
+  if (isAllStrip(ringsOf(lawn)) || isAllStrip(level)) {
     if (drivenOnly.length === 0) return [level, []];
     const strips = difference(level, drivenOnly, gridM);
     return [strips, difference(level, strips, gridM)];
