@@ -1,7 +1,7 @@
 import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
 import type { Evidence, Wires } from './evidence.ts';
 import { fieldAtNt } from './field-at.ts';
-import { placeBeside } from './place-beside.ts';
+import { placesBeside } from './places-beside.ts';
 import { worstCase } from './worst-case.ts';
 
 /** A field this strong at 1 A has a sign: far above what rounding leaves of two opposite wires, far below what a lawn makes a field away. */
@@ -24,16 +24,17 @@ export function checkFieldSign({ wires, area, route }: Evidence): AuditCheck {
   const worst = worstCase('field-sign', 'nT', 0);
   const spacingM = spacingOf(wires);
   const passedM = new Float64Array(wires.ownerLengthM.length).fill(spacingM);
+  const beside = placesBeside(wires);
   for (let i = 0; i < wires.count; i++) {
     const owner = wires.owner[i];
     passedM[owner] += wires.lengthM[i];
     if (wires.lengthM[i] < LEAST_PIECE_M || passedM[owner] < spacingM) continue;
     passedM[owner] = 0;
-    for (const side of [1, -1] as const) {
-      const place = placeBeside(wires, i, side);
-      const up = area.scan.windingAt(place.x, place.y) > 0 ? 1 : -1;
-      const fieldNt = fieldAtNt(route.routes[wires.group[i]].line, place.x, place.y);
-      if (!(up * fieldNt >= LEAST_NT)) worst.see(LEAST_NT - up * fieldNt, place);
+    for (let at = 4 * i; at < 4 * i + 4; at += 2) {
+      const [x, y] = [beside[at], beside[at + 1]];
+      const up = area.scan.windingAt(x, y) > 0 ? 1 : -1;
+      const fieldNt = fieldAtNt(route.routes[wires.group[i]].line, x, y);
+      if (!(up * fieldNt >= LEAST_NT)) worst.see(LEAST_NT - up * fieldNt, { x, y });
     }
   }
   return worst.check();

@@ -17,7 +17,9 @@ export function checkKeepOutKept({ wires, keepOutEdges, discs, roundingM }: Evid
   const pairs = pairsNear(keepOutEdges, wires, offsetM);
   for (let p = 0; p < pairs.length; p += 2) {
     const [k, i] = [pairs[p], pairs[p + 1]];
-    if (wires.isLead[i] || gapBetweenM(wires, i, keepOutEdges, k) >= offsetM[k]) continue;
+    if (wires.isLead[i]) continue;
+    const gapM = gapBetweenM(wires, i, keepOutEdges, k);
+    if (gapM >= offsetM[k] || !worst.mayBeWorse(offsetM[k] - gapM)) continue;
     const { distanceM, px, py } = nearestPlaces(wires, i, keepOutEdges, k);
     worst.see(offsetM[k] - distanceM, { x: px, y: py });
   }
@@ -29,7 +31,8 @@ export function checkKeepOutKept({ wires, keepOutEdges, discs, roundingM }: Evid
       if (wires.isLead[grid.found[n]]) continue;
       const distanceM = pointSegmentM(x, y, abXy[at], abXy[at + 1], abXy[at + 2], abXy[at + 3]);
       const shortM = radiusM + awayM - distanceM;
-      if (shortM > 0) worst.see(shortM, { x: (abXy[at] + abXy[at + 2]) / 2, y: (abXy[at + 1] + abXy[at + 3]) / 2 });
+      if (shortM > 0 && worst.mayBeWorse(shortM))
+        worst.see(shortM, { x: (abXy[at] + abXy[at + 2]) / 2, y: (abXy[at + 1] + abXy[at + 3]) / 2 });
     }
   }
   return worst.check();

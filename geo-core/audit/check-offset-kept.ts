@@ -22,7 +22,9 @@ export function checkOffsetKept({ wires, lawnEdges, ground, roundingM }: Evidenc
   for (let p = 0; p < pairs.length; p += 2) {
     const [k, i] = [pairs[p], pairs[p + 1]];
     const offsetM = lawnEdges.offsetM[k];
-    if (wires.isLead[i] || gapBetweenM(wires, i, lawnEdges, k) >= offsetM) continue;
+    if (wires.isLead[i]) continue;
+    const gapM = gapBetweenM(wires, i, lawnEdges, k);
+    if (gapM >= offsetM || !worst.mayBeWorse(offsetM - gapM)) continue;
     const nearest = nearestPlaces(wires, i, lawnEdges, k);
     const isShort = offsetM - nearest.distanceM > roundingM;
     const seen = isShort ? nearestSeen(wires, i, lawnEdges, k, ground, nearest, roundingM) : nearest;

@@ -1,7 +1,8 @@
-import type { AuditCheck, Peg, Route } from '#geo-core/model/plane-plan.ts';
+import type { AuditCheck, Lead, Peg } from '#geo-core/model/plane-plan.ts';
 import { alongLine } from './along-line.ts';
 import type { Evidence } from './evidence.ts';
-import { type WorstCase, worstCase } from './worst-case.ts';
+import { pegsOfUnit } from './pegs-of-unit.ts';
+import { worstCase } from './worst-case.ts';
 
 const SAME_PLACE_M = 1e-6;
 
@@ -10,46 +11,48 @@ const SAME_PLACE_M = 1e-6;
  * all pegs. A peg on a lead holds both of its wires, so a lead's pegs count whichever way they were set.
  * Worst is the largest excess, metres.
  */
-export function checkPegSpacing(evidence: Evidence): AuditCheck {
-  const { settingOut, rules } = evidence;
+export function checkPegSpacing({ route, settingOut, rules }: Evidence): AuditCheck {
   const worst = worstCase('peg-spacing', 'm', SAME_PLACE_M);
-  const trial = settingOut.pegs.filter((peg) => peg.pass === 'trial');
-  seeSpacing(evidence, settingOut.pegs, rules.pegSpacingM, worst);
-  seeSpacing(evidence, trial, rules.pegTrialSpacingM, worst);
+  const onLeads = new Map(route.leads.map((lead) => [lead.id, { lead, pegs: [] as Peg[] }]));
+  for (const { signalUnit, spans, line, chainageM } of route.routes) {
+    const pegs = pegsOfUnit(settingOut.pegs, signalUnit);
+    let first = 0;
+    for (const { id, firstVertex, lastVertex } of spans) {
+      const [fromM, toM] = [chainageM[firstVertex], chainageM[lastVertex]];
+      while (first < pegs.length && pegs[first].chainageM < fromM - SAME_PLACE_M) first++;
+      const own = onLeads.get(id)?.pegs;
+      let [anyM, trialM] = [fromM, fromM];
+      let at = { x: line[2 * firstVertex], y: line[2 * firstVertex + 1] };
+      for (let k = first; k < pegs.length && pegs[k].chainageM <= toM + SAME_PLACE_M; k++) {
+        own?.push(pegs[k]);
+        if (own !== undefined) continue;
+        at = pegs[k].at;
+        worst.see(pegs[k].chainageM - anyM - rules.pegSpacingM, at);
+        anyM = pegs[k].chainageM;
+        if (pegs[k].pass !== 'trial') continue;
+        worst.see(anyM - trialM - rules.pegTrialSpacingM, at);
+        trialM = anyM;
+      }
+      if (own !== undefined) continue;
+      worst.see(toM - anyM - rules.pegSpacingM, at);
+      worst.see(toM - trialM - rules.pegTrialSpacingM, at);
+    }
+  }
+  for (const { lead, pegs } of onLeads.values()) {
+    const at = { x: lead.line[0], y: lead.line[1] };
+    const trial = pegs.filter(({ pass }) => pass === 'trial');
+    worst.see(widestGapM(lead, pegs) - rules.pegSpacingM, at);
+    worst.see(widestGapM(lead, trial) - rules.pegTrialSpacingM, at);
+  }
   return worst.check();
 }
 
-function seeSpacing({ route }: Evidence, pegs: readonly Peg[], spacingM: number, worst: WorstCase): void {
-  const leads = new Map(route.leads.map((lead) => [lead.id, { lead, alongM: [0, lead.lengthM] }]));
-  for (const each of route.routes) {
-    for (const { span, own } of pegsBySpan(each, pegs)) {
-      const [fromM, toM] = [each.chainageM[span.firstVertex], each.chainageM[span.lastVertex]];
-      const at = { x: each.line[span.firstVertex * 2], y: each.line[span.firstVertex * 2 + 1] };
-      const onLead = leads.get(span.id);
-      if (onLead) {
-        onLead.alongM.push(...own.map((peg) => alongLine(onLead.lead.line, peg.at.x, peg.at.y).alongM));
-      } else worst.see(widestGapM([fromM, ...own.map((peg) => peg.chainageM), toM]) - spacingM, own[0]?.at ?? at);
-    }
+function widestGapM({ line, lengthM }: Lead, pegs: readonly Peg[]): number {
+  const placesM = [lengthM, ...pegs.map(({ at }) => alongLine(line, at.x, at.y).alongM)].sort((a, b) => a - b);
+  let [widestM, beforeM] = [0, 0];
+  for (const placeM of placesM) {
+    widestM = Math.max(widestM, placeM - beforeM);
+    beforeM = placeM;
   }
-  for (const { lead, alongM } of leads.values()) {
-    worst.see(widestGapM(alongM) - spacingM, { x: lead.line[0], y: lead.line[1] });
-  }
-}
-
-/** The pegs of each span of a route, its ends included, by chainage. */
-function pegsBySpan(route: Route, pegs: readonly Peg[]): { span: Route['spans'][number]; own: Peg[] }[] {
-  const sorted = pegs.filter((peg) => peg.signalUnit === route.signalUnit).sort((a, b) => a.chainageM - b.chainageM);
-  let first = 0;
-  return route.spans.map((span) => {
-    const [fromM, toM] = [route.chainageM[span.firstVertex], route.chainageM[span.lastVertex]];
-    while (first < sorted.length && sorted[first].chainageM < fromM - SAME_PLACE_M) first++;
-    const own: Peg[] = [];
-    for (let k = first; k < sorted.length && sorted[k].chainageM <= toM + SAME_PLACE_M; k++) own.push(sorted[k]);
-    return { span, own };
-  });
-}
-
-function widestGapM(placesM: readonly number[]): number {
-  const sorted = placesM.toSorted((a, b) => a - b);
-  return sorted.reduce((widest, place, i) => (i === 0 ? widest : Math.max(widest, place - sorted[i - 1])), 0);
+  return widestM;
 }

@@ -18,27 +18,31 @@ export function seeStrays(
 ): void {
   const { abXy, lengthM, count } = wires;
   const isMet = metByOutline(wires, area);
+  const isWanted = wanted === 'inside';
   const cuts: number[] = [];
   /** Of the wire walked on without meeting the outline: whether it is where it should be. */
   let isRight: boolean | undefined;
   for (let i = 0; i < count; i++) {
     const at = 4 * i;
-    const [ax, ay, bx, by] = [abXy[at], abXy[at + 1], abXy[at + 2], abXy[at + 3]];
-    const isRightAt = (share: number): boolean =>
-      area.scan.windingAt(ax + share * (bx - ax), ay + share * (by - ay)) > 0 === (wanted === 'inside');
     if (isMet[i] === 0) {
-      const isWalkedOn = i > 0 && ax === abXy[at - 2] && ay === abXy[at - 1];
-      if (isRight === undefined || !isWalkedOn) isRight = isRightAt(0.5);
+      const isWalkedOn = i > 0 && abXy[at] === abXy[at - 2] && abXy[at + 1] === abXy[at - 1];
+      if (isRight === undefined || !isWalkedOn) isRight = isInsideAt(wires, i, 0.5, area) === isWanted;
       if (!isRight) seePiece(wires, i, 0, 1, area, worst);
       continue;
     }
     isRight = undefined;
-    cutByOutline(ax, ay, bx, by, area, cuts);
+    cutByOutline(abXy[at], abXy[at + 1], abXy[at + 2], abXy[at + 3], area, cuts);
     for (let k = 0; k + 1 < cuts.length; k++) {
-      const isTouch = (cuts[k + 1] - cuts[k]) * lengthM[i] < TOUCH_M;
-      if (!isTouch && !isRightAt((cuts[k] + cuts[k + 1]) / 2)) seePiece(wires, i, cuts[k], cuts[k + 1], area, worst);
+      if ((cuts[k + 1] - cuts[k]) * lengthM[i] < TOUCH_M) continue;
+      if (isInsideAt(wires, i, (cuts[k] + cuts[k + 1]) / 2, area) !== isWanted)
+        seePiece(wires, i, cuts[k], cuts[k + 1], area, worst);
     }
   }
+}
+
+function isInsideAt({ abXy }: Segments, i: number, share: number, area: IndexedSegments): boolean {
+  const [ax, ay] = [abXy[4 * i], abXy[4 * i + 1]];
+  return area.scan.windingAt(ax + share * (abXy[4 * i + 2] - ax), ay + share * (abXy[4 * i + 3] - ay)) > 0;
 }
 
 function seePiece(wires: Segments, i: number, from: number, to: number, area: IndexedSegments, worst: WorstCase): void {

@@ -5,8 +5,13 @@ import type { PlanePoint } from '#geo-core/model/position.ts';
 export type WorstCase = {
   /** A deviation of at least 0; smaller than the worst so far is forgotten. Not a number counts as beyond every limit. */
   see(deviation: number, at?: PlanePoint): void;
+  /** Whether a deviation, right to `SAME_M`, may be worse than all seen: if not, its place need not be looked for. */
+  mayBeWorse(deviation: number): boolean;
   check(): AuditCheck;
 };
+
+/** Two ways to measure the same distance differ by less. */
+const SAME_M = 1e-12;
 
 /** A check passes while its worst deviation stays within `limit`; with nothing to check, worst is 0. */
 export function worstCase(code: string, unit: string, limit: number): WorstCase {
@@ -19,6 +24,11 @@ export function worstCase(code: string, unit: string, limit: number): WorstCase 
       worst = size;
       place = at;
     },
-    check: () => ({ code, passed: worst <= limit, worst, limit, unit, ...(place && { at: place }) }),
+    mayBeWorse(deviation) {
+      return !(deviation + SAME_M < worst);
+    },
+    check() {
+      return { code, passed: worst <= limit, worst, limit, unit, ...(place && { at: place }) };
+    },
   };
 }
