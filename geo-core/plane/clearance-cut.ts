@@ -1,21 +1,46 @@
-import Flatbush from 'flatbush';
-import type { PlanePoint, Polygon, Ring } from '#geo-core/model/position.ts';
-import type { Chord } from './clearance-chords.ts';
+import type { Polygon, Ring } from '#geo-core/model/position.ts';
+import { footOn, type WallPoint, type Walls } from './clearance-walls.ts';
 import { ringAreaM2 } from './measure.ts';
 import { polygonsFromRings, ringsOf } from './polygons.ts';
-import { parameterOnSegment } from './segment.ts';
 
-/** Points nearer than this to an edge or a corner lie on it: a diagonal of the 0.01 mm grid. */
-const ON_EDGE_M = 1.5e-5;
+/** A straight line inside from boundary point to boundary point. */
+export type Chord = { readonly p: WallPoint; readonly q: WallPoint };
 
-/** An edge with its ground on the left and the points it is split at. */
-type Edge = { readonly a: PlanePoint; readonly b: PlanePoint; readonly pins: { t: number; at: PlanePoint }[] };
-type Edges = { readonly list: readonly Edge[]; readonly index: Flatbush };
+export type CutPolygon = {
+  /** In the order of `polygonsFromRings`. */
+  readonly parts: readonly Polygon[];
+  /** Indices of the parts on the left and on the right of each chord (from p to q); -1 where there is no ground to speak of. */
+  readonly leftOf: Int32Array;
+  readonly rightOf: Int32Array;
+  /** The earlier chord with the same two ends, -1 for none. */
+  readonly sameAs: Int32Array;
+};
+
+/** Points nearer than this to a wall or a corner lie on it: a diagonal of the 0.01 mm grid. */
+const ON_WALL_M = 1.5e-5;
+const NO_GROUND_M2 = 1e-9;
+
+/** Where a boundary touches itself. */
+export type Touches = {
+  /** Of each corner the first one at the same place, -1 for none before it. */
+  readonly same: Int32Array;
+  /** Corners that lie on a segment. */
+  readonly onWall: readonly (readonly [corner: number, segment: number])[];
+};
+
+/** The net of walls and chords: corners, and edges from corner to corner with their ground on the left. */
+type Net = {
+  readonly x: number[];
+  readonly y: number[];
+  readonly from: number[];
+  readonly to: number[];
+  /** Edges leaving each corner. */
+  readonly leaving: number[][];
+};
 
 /**
- * Cuts a polygon along chords that run inside from boundary point to boundary point and do not cross each other. The areas of the
- * parts add up to that of the polygon. Where the boundary touches itself (a hole at its outer ring, a pinched ring) the ground falls
- * apart too. Parts are ordered as `polygonsFromRings` orders them.
+ * Cuts the ground inside the walls along chords that do not cross each other. The areas of the parts add up to that of the
+ * polygon. Where the boundary touches itself (a hole at its outer ring, a pinched ring) the ground falls apart too.
  *
  * A walk around a part keeps its ground on the left: at each corner it turns into the first edge clockwise from where it
  * came. A chord is two edges, one each way:
@@ -23,121 +48,133 @@ type Edges = { readonly list: readonly Edge[]; readonly index: Flatbush };
  *      -->--+-->--        at + a walk from the left goes right; where the chord ends there, the walk up the chord goes left-hand on,
  *           |chord        and the one from the left turns down the chord
  */
-export function cutPolygon(polygon: Polygon, chords: readonly Chord[]): Polygon[] {
-  const edges = edgesOf(polygon);
-  const ends = chords.map(({ p, q }) => ({ p: settle(edges, p), q: settle(edges, q) }));
-  for (const { a } of edges.list) settle(edges, a);
-  const walls = edges.list.flatMap(splitAtPins);
-  const rings = walkRound(walls, ends).filter((ring) => Math.abs(ringAreaM2(ring)) > 1e-9);
-  return polygonsFromRings(rings);
+export function cutPolygon(walls: Walls, chords: readonly Chord[], touches = findTouches(walls)): CutPolygon {
+  const net: Net = { x: [], y: [], from: [], to: [], leaving: [] };
+  const ends = layWalls(walls, chords, touches, net);
+  const there = new Int32Array(chords.length);
+  const back = new Int32Array(chords.length);
+  const sameAs = new Int32Array(chords.length).fill(-1);
+  const chordOf = new Map<number, number>();
+  const known = (one: number, two: number): number => net.leaving[one].find((edge) => net.to[edge] === two) ?? -1;
+  chords.forEach((_, k) => {
+    const [one, two] = [ends[2 * k], ends[2 * k + 1]];
+    // A chord that two mouths share, or that runs along the boundary, is drawn once.
+    const isNew = one !== two && known(one, two) < 0 && known(two, one) < 0;
+    there[k] = isNew ? addEdge(net, one, two) : known(one, two);
+    back[k] = isNew ? addEdge(net, two, one) : known(two, one);
+    if (!isNew) sameAs[k] = chordOf.get(there[k]) ?? -1;
+    else for (const edge of [there[k], back[k]]) chordOf.set(edge, k);
+  });
+  const { rings, ringOf } = walkRound(net);
+  const parts = polygonsFromRings(rings.filter((ring) => Math.abs(ringAreaM2(ring)) > NO_GROUND_M2));
+  const partOf = new Map<Ring, number>(parts.flatMap((part, i) => ringsOf([part]).map((ring) => [ring, i] as const)));
+  const sideOf = (edge: number): number => (edge < 0 ? -1 : (partOf.get(rings[ringOf[edge]]) ?? -1));
+  return { parts, leftOf: there.map(sideOf), rightOf: back.map(sideOf), sameAs };
 }
 
-function edgesOf(polygon: Polygon): Edges {
-  const list: Edge[] = [];
-  for (const ring of ringsOf([polygon])) {
-    for (let i = 0; i < ring.length; i += 2) {
-      const j = (i + 2) % ring.length;
-      if (ring[i] === ring[j] && ring[i + 1] === ring[j + 1]) continue;
-      list.push({ a: { x: ring[i], y: ring[i + 1] }, b: { x: ring[j], y: ring[j + 1] }, pins: [] });
-    }
+export function findTouches(walls: Walls): Touches {
+  const { segments: s, count, next } = walls;
+  const same = new Int32Array(count).fill(-1);
+  const onWall: (readonly [number, number])[] = [];
+  for (let i = 0; i < count; i++) {
+    const [x, y] = [s[4 * i], s[4 * i + 1]];
+    walls.index.search(x - ON_WALL_M, y - ON_WALL_M, x + ON_WALL_M, y + ON_WALL_M, (k) => {
+      if (k === i || next[k] === i || footOn(walls, k, x, y).distanceM > ON_WALL_M) return false;
+      const end = isNear(x, y, s[4 * k], s[4 * k + 1]) ? k : isNear(x, y, s[4 * k + 2], s[4 * k + 3]) ? next[k] : -1;
+      if (end < 0) onWall.push([i, k]);
+      else if (end < i && (same[i] < 0 || end < same[i])) same[i] = end;
+      return false;
+    });
   }
-  const index = new Flatbush(Math.max(1, list.length));
-  if (list.length === 0) index.add(0, 0, 0, 0);
-  for (const { a, b } of list)
-    index.add(Math.min(a.x, b.x), Math.min(a.y, b.y), Math.max(a.x, b.x), Math.max(a.y, b.y));
-  index.finish();
-  return { list, index };
+  return { same, onWall };
 }
 
-/** The corner that a boundary point is: an existing one, or a new pin. All edges that pass within tolerance are split there. */
-function settle({ list, index }: Edges, point: PlanePoint): PlanePoint {
-  let at = point;
-  const near = index
-    .search(point.x - ON_EDGE_M, point.y - ON_EDGE_M, point.x + ON_EDGE_M, point.y + ON_EDGE_M)
-    .sort((a, b) => a - b);
-  for (const k of near) {
-    const stops = [list[k].a, list[k].b, ...list[k].pins.map((pin) => pin.at)];
-    const corner = stops.find((stop) => isNear(stop, point));
-    if (corner !== undefined) {
-      at = corner;
-      break;
-    }
-  }
-  for (const k of near) {
-    const { a, b, pins } = list[k];
-    if ([a, b, ...pins.map((pin) => pin.at)].some((stop) => isSame(stop, at))) continue;
-    const t = parameterOnSegment(at.x, at.y, a.x, a.y, b.x, b.y);
-    if (isNear({ x: a.x + t * (b.x - a.x), y: a.y + t * (b.y - a.y) }, at)) pins.push({ t, at });
-  }
-  return at;
-}
-
-function splitAtPins({ a, b, pins }: Edge): Chord[] {
-  const stops = [a, ...pins.toSorted((one, two) => one.t - two.t).map((pin) => pin.at), b];
-  return stops.slice(1).map((q, i) => ({ p: stops[i], q }));
-}
-
-/** All walks that keep their ground on the left, over boundary edges once and over chords once each way. */
-function walkRound(walls: readonly Chord[], chords: readonly Chord[]): Ring[] {
-  const cornerIds = new Map<string, number>();
-  const corners: PlanePoint[] = [];
-  const leaving: number[][] = [];
-  const cornerOf = (at: PlanePoint): number => {
-    const name = `${at.x} ${at.y}`;
-    let id = cornerIds.get(name);
-    if (id === undefined) {
-      id = corners.push(at) - 1;
-      cornerIds.set(name, id);
-      leaving.push([]);
-    }
-    return id;
+/** Walls as edges, split where chords end and where other corners touch them. Returns the corners p, q of every chord. */
+function layWalls(walls: Walls, chords: readonly Chord[], touches: Touches, net: Net): Int32Array {
+  const { segments: s, count, next, lengthM } = walls;
+  const pins: { t: number; corner: number }[][] = Array.from({ length: count }, () => []);
+  const newCorner = (x: number, y: number): number => {
+    net.leaving.push([]);
+    net.y.push(y);
+    return net.x.push(x) - 1;
   };
-  const starts: number[] = [];
-  const ends: number[] = [];
-  const add = (from: number, to: number): void => {
-    if (from === to) return;
-    leaving[from].push(starts.length);
-    starts.push(from);
-    ends.push(to);
-  };
-  for (const { p, q } of walls) add(cornerOf(p), cornerOf(q));
-  for (const { p, q } of chords) {
-    const from = cornerOf(p);
-    const to = cornerOf(q);
-    // A chord that two mouths share, or that an edge of the boundary runs along, is drawn once.
-    if (leaving[from].some((edge) => ends[edge] === to) || leaving[to].some((edge) => ends[edge] === from)) continue;
-    add(from, to);
-    add(to, from);
+  const cornerOf = new Int32Array(count);
+  for (let i = 0; i < count; i++) {
+    cornerOf[i] = touches.same[i] < 0 ? newCorner(s[4 * i], s[4 * i + 1]) : cornerOf[touches.same[i]];
   }
-  const isUsed = new Uint8Array(starts.length);
+  const pin = (x: number, y: number, segment: number, corner?: number): number => {
+    const present = pins[segment].find((one) => isNear(net.x[one.corner], net.y[one.corner], x, y));
+    if (present !== undefined) return present.corner;
+    const t = (x - s[4 * segment]) * walls.ux[segment] + (y - s[4 * segment + 1]) * walls.uy[segment];
+    const at = corner ?? newCorner(x, y);
+    if (t > 0 && t < lengthM[segment]) pins[segment].push({ t, corner: at });
+    return at;
+  };
+  for (const [i, segment] of touches.onWall) pin(s[4 * i], s[4 * i + 1], segment, cornerOf[i]);
+  const endCorner = ({ x, y, segment }: WallPoint): number => {
+    if (isNear(x, y, s[4 * segment], s[4 * segment + 1])) return cornerOf[segment];
+    if (isNear(x, y, s[4 * segment + 2], s[4 * segment + 3])) return cornerOf[next[segment]];
+    return pin(x, y, segment);
+  };
+  const ends = Int32Array.from(chords.flatMap(({ p, q }) => [endCorner(p), endCorner(q)]));
+  for (let i = 0; i < count; i++) {
+    let at = cornerOf[i];
+    if (pins[i].length > 1) pins[i].sort((a, b) => a.t - b.t);
+    for (const { corner } of pins[i]) at = linkWall(net, at, corner);
+    linkWall(net, at, cornerOf[next[i]]);
+  }
+  return ends;
+}
+
+function linkWall(net: Net, from: number, to: number): number {
+  if (from !== to) addEdge(net, from, to);
+  return to;
+}
+
+function addEdge({ from, to, leaving }: Net, start: number, end: number): number {
+  const edge = from.push(start) - 1;
+  to.push(end);
+  leaving[start].push(edge);
+  return edge;
+}
+
+/** All walks that keep their ground on the left, over boundary edges once and over chords once each way; the rings start lowest left. */
+function walkRound(net: Net): { rings: Ring[]; ringOf: Int32Array } {
+  const { x, y, from } = net;
+  const ringOf = new Int32Array(from.length).fill(-1);
   const rings: Ring[] = [];
-  for (let first = 0; first < starts.length; first++) {
-    const ring: number[] = [];
-    for (let edge = first; isUsed[edge] === 0; edge = nextEdge(corners, leaving, starts, ends, edge)) {
-      isUsed[edge] = 1;
-      ring.push(corners[starts[edge]].x, corners[starts[edge]].y);
+  for (let first = 0; first < from.length; first++) {
+    if (ringOf[first] >= 0) continue;
+    const corners: number[] = [];
+    let lowest = 0;
+    for (let edge = first; ringOf[edge] < 0; edge = nextEdge(net, edge)) {
+      ringOf[edge] = rings.length;
+      const here = from[edge];
+      const low = corners.length === 0 ? here : corners[lowest];
+      if (y[here] < y[low] || (y[here] === y[low] && x[here] < x[low])) lowest = corners.length;
+      corners.push(here);
     }
-    if (ring.length >= 6) rings.push(Float64Array.from(ring));
+    const ring = new Float64Array(2 * corners.length);
+    for (let k = 0; k < corners.length; k++) {
+      const here = corners[(lowest + k) % corners.length];
+      ring[2 * k] = x[here];
+      ring[2 * k + 1] = y[here];
+    }
+    rings.push(ring);
   }
-  return rings;
+  return { rings, ringOf };
 }
 
 /** The first edge clockwise from the way back; the way back itself only where no other leaves. */
-function nextEdge(
-  corners: readonly PlanePoint[],
-  leaving: readonly (readonly number[])[],
-  starts: readonly number[],
-  ends: readonly number[],
-  edge: number,
-): number {
-  const onward = leaving[ends[edge]];
+function nextEdge({ x, y, from, to, leaving }: Net, edge: number): number {
+  const here = to[edge];
+  const onward = leaving[here];
   if (onward.length === 1) return onward[0];
-  const here = corners[ends[edge]];
-  const back = turn(here, corners[starts[edge]]);
+  const back = turn(x[from[edge]] - x[here], y[from[edge]] - y[here]);
   let best = edge;
   let bestTurn = Number.POSITIVE_INFINITY;
   for (const candidate of onward) {
-    const clockwise = back - turn(here, corners[ends[candidate]]);
+    const clockwise = back - turn(x[to[candidate]] - x[here], y[to[candidate]] - y[here]);
     const quarters = clockwise > 0 ? clockwise : clockwise + 4;
     if (quarters < bestTurn) {
       best = candidate;
@@ -147,18 +184,12 @@ function nextEdge(
   return best;
 }
 
-/** Direction from a to b as a number that grows anticlockwise from 0 to 4 (no trigonometry: the same bits everywhere). */
-function turn(a: PlanePoint, b: PlanePoint): number {
-  const dx = b.x - a.x;
-  const dy = b.y - a.y;
+/** A direction as a number that grows anticlockwise from 0 to 4 (no trigonometry: the same bits everywhere). */
+function turn(dx: number, dy: number): number {
   const slant = dx / (Math.abs(dx) + Math.abs(dy));
   return dy >= 0 ? 1 - slant : 3 + slant;
 }
 
-function isSame(a: PlanePoint, b: PlanePoint): boolean {
-  return a.x === b.x && a.y === b.y;
-}
-
-function isNear(a: PlanePoint, b: PlanePoint): boolean {
-  return (a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y) <= ON_EDGE_M * ON_EDGE_M;
+function isNear(ax: number, ay: number, bx: number, by: number): boolean {
+  return (ax - bx) * (ax - bx) + (ay - by) * (ay - by) <= ON_WALL_M * ON_WALL_M;
 }

@@ -1,13 +1,27 @@
 import Flatbush from 'flatbush';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { ringAreaM2 } from './measure.ts';
-import { parameterOnSegment, segmentsCross } from './segment.ts';
+import { parameterOnSegment } from './segment.ts';
 
-/** The true boundary segments of one polygon, ready to be asked for distances. Metres. */
+/**
+ * The true boundary segments of one polygon, ready to be asked for distances. Metres. Segments follow each other along their rings,
+ * interior on the left; corner i is where segment i starts.
+ */
 export type Walls = {
-  /** ax, ay, bx, by of every segment, interior on its left. */
+  readonly rings: readonly Ring[];
+  /** ax, ay, bx, by of every segment. */
   readonly segments: Float64Array;
   readonly count: number;
+  /** Unit direction and length of every segment. */
+  readonly ux: Float64Array;
+  readonly uy: Float64Array;
+  readonly lengthM: Float64Array;
+  /** Which of the rings each segment belongs to, and the segments before and after it there. */
+  readonly ringOf: Int32Array;
+  readonly previous: Int32Array;
+  readonly next: Int32Array;
+  /** 1 where the ground takes more than half a turn round corner i. */
+  readonly isReflex: Uint8Array;
   readonly index: Flatbush;
   /** Length of the box's diagonal. */
   readonly spanM: number;
@@ -16,6 +30,9 @@ export type Walls = {
 
 /** The boundary point nearest to somewhere. */
 export type Foot = { readonly x: number; readonly y: number; readonly distanceM: number };
+
+/** A boundary point and the segment it lies on (at a corner the one that starts there). */
+export type WallPoint = { readonly x: number; readonly y: number; readonly segment: number };
 
 /** A vertex this near to the line of its neighbours says nothing: half a diagonal of the 0.01 mm grid, and a bit. */
 const COLLINEAR_M = 8e-6;
@@ -34,40 +51,57 @@ export function raiseWalls(polygon: Polygon): Walls | undefined {
   const rings = [outer, ...holes];
   const count = rings.reduce((sum, ring) => sum + ring.length / 2, 0);
   const segments = new Float64Array(4 * count);
+  const [ux, uy, lengthM] = [new Float64Array(count), new Float64Array(count), new Float64Array(count)];
+  const [ringOf, previous, next] = [new Int32Array(count), new Int32Array(count), new Int32Array(count)];
   const index = new Flatbush(count);
-  let at = 0;
-  for (const ring of rings) {
-    for (let i = 0; i < ring.length; i += 2, at += 4) {
-      const j = (i + 2) % ring.length;
-      segments.set([ring[i], ring[i + 1], ring[j], ring[j + 1]], at);
-      index.add(
-        Math.min(ring[i], ring[j]),
-        Math.min(ring[i + 1], ring[j + 1]),
-        Math.max(ring[i], ring[j]),
-        Math.max(ring[i + 1], ring[j + 1]),
-      );
+  let k = 0;
+  rings.forEach((ring, r) => {
+    const first = k;
+    const last = first + ring.length / 2 - 1;
+    for (let i = 0; i < ring.length; i += 2, k++) {
+      const j = i + 2 === ring.length ? 0 : i + 2;
+      const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[j], ring[j + 1]];
+      segments[4 * k] = ax;
+      segments[4 * k + 1] = ay;
+      segments[4 * k + 2] = bx;
+      segments[4 * k + 3] = by;
+      lengthM[k] = Math.sqrt((bx - ax) * (bx - ax) + (by - ay) * (by - ay));
+      ux[k] = (bx - ax) / lengthM[k];
+      uy[k] = (by - ay) / lengthM[k];
+      previous[k] = k === first ? last : k - 1;
+      next[k] = k === last ? first : k + 1;
+      ringOf[k] = r;
+      index.add(Math.min(ax, bx), Math.min(ay, by), Math.max(ax, bx), Math.max(ay, by));
     }
-  }
+  });
   index.finish();
+  const isReflex = new Uint8Array(count);
+  for (let i = 0; i < count; i++) {
+    const before = previous[i];
+    const turn = ux[before] * uy[i] - uy[before] * ux[i];
+    // The tip of a spike of no width turns back on itself: all of it is seen.
+    if (turn < 0 || (turn === 0 && ux[before] * ux[i] + uy[before] * uy[i] < 0)) isReflex[i] = 1;
+  }
   const width = index.maxX - index.minX;
   const height = index.maxY - index.minY;
   const spanM = Math.sqrt(width * width + height * height);
-  return { segments, count, index, spanM, holds: insideTest(segments, index.minY, height) };
+  const holds = insideTest(segments, index.minY, height);
+  return { rings, segments, count, ux, uy, lengthM, ringOf, previous, next, isReflex, index, spanM, holds };
 }
 
 /** The nearest boundary point within `reachM`, or undefined. */
 export function nearestFoot(walls: Walls, x: number, y: number, reachM: number): Foot | undefined {
-  let best: Foot | undefined;
-  let bestM = reachM;
+  let best = -1;
+  let bestSquared = reachM * reachM;
   walls.index.search(x - reachM, y - reachM, x + reachM, y + reachM, (k) => {
-    const foot = footOn(walls, k, x, y);
-    if (foot.distanceM <= bestM) {
-      best = foot;
-      bestM = foot.distanceM;
+    const squared = farSquared(walls, k, x, y);
+    if (squared <= bestSquared) {
+      best = k;
+      bestSquared = squared;
     }
     return false;
   });
-  return best;
+  return best < 0 ? undefined : footOn(walls, best, x, y);
 }
 
 /** Distance from a point to the boundary; `guessM` is where the search starts. */
@@ -77,6 +111,14 @@ export function clearanceM(walls: Walls, x: number, y: number, guessM: number): 
     if (foot !== undefined) return foot.distanceM;
     if (reachM > 4 * walls.spanM) return Number.POSITIVE_INFINITY;
   }
+}
+
+/** Whether nothing of the boundary lies nearer than `radiusM`. */
+export function isClear(walls: Walls, x: number, y: number, radiusM: number): boolean {
+  const squared = radiusM * radiusM;
+  return !walls.index.collides(x - radiusM, y - radiusM, x + radiusM, y + radiusM, (k) => {
+    return farSquared(walls, k, x, y) < squared;
+  });
 }
 
 /** The point of one segment nearest to somewhere. */
@@ -89,73 +131,27 @@ export function footOn(walls: Walls, segment: number, x: number, y: number): Foo
   return { x: fx, y: fy, distanceM: Math.sqrt((x - fx) * (x - fx) + (y - fy) * (y - fy)) };
 }
 
-/** Where a wall faces another across less than `facingM`, samples are at most `spacingM` apart. */
-export type Tier = { readonly facingM: number; readonly spacingM: number };
-
-/** Points along the boundary, x0, y0, x1, y1, ...: every corner, then at most `coarseM` apart, closer where tiers (widest first) ask for it. */
-export function sampleWalls(walls: Walls, coarseM: number, tiers: readonly Tier[]): Float64Array {
-  const points: number[] = [];
-  const s = walls.segments;
-  const sample = (segment: number, from: number, to: number, tier: number): void => {
-    const k = 4 * segment;
-    const dx = s[k + 2] - s[k];
-    const dy = s[k + 3] - s[k + 1];
-    const lengthM = (to - from) * Math.sqrt(dx * dx + dy * dy);
-    const middle = (from + to) / 2;
-    let next = tier;
-    while (next < tiers.length && lengthM <= tiers[next].spacingM) next++;
-    if (
-      next < tiers.length &&
-      isFaced(walls, segment, s[k] + middle * dx, s[k + 1] + middle * dy, tiers[next].facingM)
-    ) {
-      const parts = Math.ceil(lengthM / tiers[next].spacingM);
-      const step = (to - from) / parts;
-      for (let part = 0; part < parts; part++) {
-        sample(segment, from + part * step, part + 1 === parts ? to : from + (part + 1) * step, next + 1);
-      }
-    } else points.push(s[k] + from * dx, s[k + 1] + from * dy);
-  };
-  for (let segment = 0; segment < walls.count; segment++) {
-    const k = 4 * segment;
-    const dx = s[k + 2] - s[k];
-    const dy = s[k + 3] - s[k + 1];
-    const pieces = Math.ceil(Math.sqrt(dx * dx + dy * dy) / coarseM);
-    for (let piece = 0; piece < pieces; piece++) sample(segment, piece / pieces, (piece + 1) / pieces, 0);
+function farSquared({ segments: s, ux, uy, lengthM }: Walls, k: number, x: number, y: number): number {
+  const dx = x - s[4 * k];
+  const dy = y - s[4 * k + 1];
+  const along = dx * ux[k] + dy * uy[k];
+  if (along <= 0) return dx * dx + dy * dy;
+  if (along >= lengthM[k]) {
+    const ex = x - s[4 * k + 2];
+    const ey = y - s[4 * k + 3];
+    return ex * ex + ey * ey;
   }
-  return Float64Array.from(points);
-}
-
-/** Whether the straight way from a to b crosses a wall. */
-export function crossesWall(walls: Walls, ax: number, ay: number, bx: number, by: number): boolean {
-  const s = walls.segments;
-  return walls.index.collides(Math.min(ax, bx), Math.min(ay, by), Math.max(ax, bx), Math.max(ay, by), (segment) => {
-    const k = 4 * segment;
-    return segmentsCross(ax, ay, bx, by, s[k], s[k + 1], s[k + 2], s[k + 3]);
-  });
+  const aside = ux[k] * dy - uy[k] * dx;
+  return aside * aside;
 }
 
 /**
- * Whether a wall faces the place x, y of `segment` across less than `facingM`: inner normals at a right angle or more apart, each on
- * the inner side of the other. (Of the walls that meet a locally shortest chord at least one pair does so, corners included.)
+ * Whether a direction from corner i leads into the ground between the normals of its two segments, so that the corner is the
+ * nearest point of both; `slack` is the sine by which it may miss.
  */
-function isFaced(walls: Walls, segment: number, x: number, y: number, facingM: number): boolean {
-  const s = walls.segments;
-  const k = 4 * segment;
-  const dx = s[k + 2] - s[k];
-  const dy = s[k + 3] - s[k + 1];
-  const lengthSquared = dx * dx + dy * dy;
-  return walls.index.collides(x - facingM, y - facingM, x + facingM, y + facingM, (other) => {
-    const j = 4 * other;
-    const ex = s[j + 2] - s[j];
-    const ey = s[j + 3] - s[j + 1];
-    const dot = dx * ex + dy * ey;
-    if (dot > 0 && dot * dot > 0.0025 * lengthSquared * (ex * ex + ey * ey)) return false;
-    const startsLeft = dx * (s[j + 1] - y) - dy * (s[j] - x) > 0;
-    const endsLeft = dx * (s[j + 3] - y) - dy * (s[j + 2] - x) > 0;
-    if (!startsLeft && !endsLeft) return false;
-    if (ex * (y - s[j + 1]) - ey * (x - s[j]) <= 0) return false;
-    return footOn(walls, other, x, y).distanceM < facingM;
-  });
+export function seesFromCorner(walls: Walls, i: number, dx: number, dy: number, slack: number): boolean {
+  const before = walls.previous[i];
+  return dx * walls.ux[before] + dy * walls.uy[before] >= -slack && dx * walls.ux[i] + dy * walls.uy[i] <= slack;
 }
 
 /** Starts at the lowest left corner; repeated and collinear vertices dropped (a spike's tip is kept). */
@@ -176,7 +172,9 @@ function canonicalRing(ring: Ring): Ring {
   for (let i = 2; i < kept.length; i += 2) {
     if (kept[i + 1] < kept[first + 1] || (kept[i + 1] === kept[first + 1] && kept[i] < kept[first])) first = i;
   }
-  return Float64Array.from([...kept.slice(first), ...kept.slice(0, first)]);
+  const turned = new Float64Array(kept.length);
+  for (let i = 0; i < kept.length; i++) turned[i] = kept[(first + i) % kept.length];
+  return turned;
 }
 
 function isIdle(x: number, y: number, ax: number, ay: number, bx: number, by: number): boolean {
@@ -186,19 +184,24 @@ function isIdle(x: number, y: number, ax: number, ay: number, bx: number, by: nu
   return dx * dx + dy * dy <= COLLINEAR_M * COLLINEAR_M;
 }
 
-/** Even-odd test over all rings; horizontal slabs hold the segments that cross them. */
+/** Even-odd test over all rings; horizontal slabs hold the segments that cross them, made when first asked. */
 function insideTest(segments: Float64Array, minY: number, height: number): (x: number, y: number) => boolean {
   const count = segments.length / 4;
   const rows = Math.max(1, Math.ceil(4 * Math.sqrt(count)));
   const rowOf = (y: number): number => Math.min(rows - 1, Math.max(0, Math.floor(((y - minY) / height) * rows)));
-  const slabs: number[][] = Array.from({ length: rows }, () => []);
-  for (let k = 0; k < segments.length; k += 4) {
-    const from = rowOf(Math.min(segments[k + 1], segments[k + 3]));
-    const to = rowOf(Math.max(segments[k + 1], segments[k + 3]));
-    for (let row = from; row <= to; row++) slabs[row].push(k);
-  }
+  let slabs: number[][] | undefined;
+  const raiseSlabs = (): number[][] => {
+    const raised: number[][] = Array.from({ length: rows }, () => []);
+    for (let k = 0; k < segments.length; k += 4) {
+      const from = rowOf(Math.min(segments[k + 1], segments[k + 3]));
+      const to = rowOf(Math.max(segments[k + 1], segments[k + 3]));
+      for (let row = from; row <= to; row++) raised[row].push(k);
+    }
+    return raised;
+  };
   return (x, y) => {
-    if (y < minY || y > minY + height) return false;
+    if (!(y >= minY && y <= minY + height)) return false;
+    slabs ??= raiseSlabs();
     let inside = false;
     for (const k of slabs[rowOf(y)]) {
       const ay = segments[k + 1];

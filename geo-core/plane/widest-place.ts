@@ -35,7 +35,8 @@ export function widestPlace(walls: Walls, from: PlanePoint, guessM: number): Pla
       y += best.y;
       radiusM = reachedM;
     }
-    if (gainedM > promisedM / 2) trustM *= 2;
+    // Within the clear circle: no step leads through a wall.
+    if (gainedM > promisedM / 2) trustM = Math.min(2 * trustM, 0.7 * radiusM);
     else if (gainedM < promisedM / 8) trustM /= 4;
   }
   return { at: { x, y }, radiusM };

@@ -2,9 +2,9 @@ import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { EdgedPolygon, InsetPolygon } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
-import { clearanceGraph } from '#geo-core/plane/clearance.ts';
+import { clearanceZones } from '#geo-core/plane/clearance-zones.ts';
 import { insetPolygon } from '#geo-core/plane/inset-polygon.ts';
-import { polygonAreaM2, polygonPerimeterM } from '#geo-core/plane/measure.ts';
+import { polygonAreaM2 } from '#geo-core/plane/measure.ts';
 import { withoutShortEdges } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
 import { widestCircle } from '#geo-core/plane/widest-circle.ts';
@@ -16,10 +16,6 @@ const SHORTEST_WIRE_M = 0.000_05;
 /** A wall this near a place is the one that it touches, metres. */
 const ON_WALL_M = 0.001;
 const MOST_PLACES_SAID = 5;
-/** Widths of a parted lawn are measured along outlines up to this length (a garden's): a clearance graph costs tens of offsets. */
-const MOST_OUTLINE_M = 200;
-/** Boundary samples for it: widths are exact whatever it is, metres. */
-const SAMPLE_M = 0.5;
 /** Ground inside the wire smaller than this holds no machine: it is said, not laid. */
 const LEAST_PART_M2 = 0.25;
 
@@ -65,11 +61,11 @@ function lawnVanished(polygon: EdgedPolygon): Finding {
 function lawnSplit(polygon: EdgedPolygon, pieces: readonly Polygon[], rules: Rules): Finding[] {
   const smallest = pieces.toSorted((a, b) => polygonAreaM2(a) - polygonAreaM2(b))[0];
   const lawn = plain(polygon);
-  if (polygonPerimeterM(lawn) > MOST_OUTLINE_M) return [lawnSplitSomewhere(smallest, pieces.length)];
   const mostM = Math.max(...[polygon.outer, ...polygon.holes].map(({ offsetsM }) => Math.max(...offsetsM)));
-  const widths = { mowWidthM: 2 * mostM + 0.1, driveWidthM: mostM, followWidthM: mostM, sampleM: SAMPLE_M };
-  const places = clearanceGraph(lawn, widths)
-    .bottlenecks.map(({ widthM, touches: [a, b] }) => ({
+  const widths = { mowWidthM: 2 * mostM + 0.1, driveWidthM: Number.POSITIVE_INFINITY };
+  const places = clearanceZones(lawn, widths)
+    .ways.filter(({ between: [one, two] }) => one !== two)
+    .map(({ widthM, touches: [a, b] }) => ({
       widthM,
       neededM: offsetNear(polygon, a, ON_WALL_M) + offsetNear(polygon, b, ON_WALL_M),
       at: { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 },
@@ -90,7 +86,7 @@ function lawnSplit(polygon: EdgedPolygon, pieces: readonly Polygon[], rules: Rul
   }));
 }
 
-/** On long outlines, and where every place between the pieces is narrower than the widths that are followed. */
+/** Where no place between the pieces is narrower than both offsets: a piece too small for a full circle of its own. */
 function lawnSplitSomewhere({ outer }: Polygon, count: number): Finding {
   return {
     code: 'offset-boundary.lawn-split',

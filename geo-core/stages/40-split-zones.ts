@@ -3,16 +3,16 @@ import type { Connectivity, DerivedLawn, LaidLoops, Passage, Zone, ZonedArea } f
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
 import { spoken } from '#geo-core/model/spoken.ts';
-import type { Bottleneck } from '#geo-core/plane/clearance.ts';
 import { pointToPolygonsM, polygonsApart } from '#geo-core/plane/clearance-apart.ts';
-import { clearanceZones } from '#geo-core/plane/clearance-zones.ts';
-import { polygonAreaM2 } from '#geo-core/plane/measure.ts';
+import { clearanceZones, type Way as NarrowWay } from '#geo-core/plane/clearance-zones.ts';
+import { lineLengthM, polygonAreaM2 } from '#geo-core/plane/measure.ts';
+import { reversedRing as reversedLine } from '#geo-core/plane/polygons.ts';
 import type { Place } from '#geo-core/plane/widest-place.ts';
 
 export type SplitZonesInput = { readonly site: PlaneSite; readonly lawn: DerivedLawn; readonly loops: LaidLoops };
 
 /** A way between two zones: passable from `driveWidthM` on. */
-type Way = Bottleneck & { readonly connects: readonly [string, string] };
+type Way = NarrowWay & { readonly connects: readonly [string, string] };
 type BareZone = Omit<Zone, 'connectivity'>;
 
 /** The clearance of a way may fall this short of a limit: rounding. */
@@ -30,12 +30,12 @@ const SAID_M = 0.01;
 export function splitZones({ site, loops }: SplitZonesInput, rules: Rules): Staged<ZonedArea> {
   const findings: Finding[] = [];
   const found = loops.workingArea.map((polygon, area) => {
-    const parts = clearanceZones(polygon, rules, site.gridM);
+    const parts = clearanceZones(polygon, rules);
     if (parts.zones.length === 0) findings.push(tooNarrow(parts.widest, polygonAreaM2(polygon), rules));
     return { ...parts, area };
   });
   const { zones: bare, ways } = nameZones(found);
-  const passages = namePassages(ways.filter(({ widthM }) => widthM >= rules.driveWidthM - WIDTH_SLACK_M));
+  const passages = namePassages(ways);
   const connectivity = connect(bare, passages, homeZone(site, bare));
   const zones = bare.map((zone) => ({ ...zone, connectivity: connectivity.get(zone.id) ?? 'isolated' }));
   for (const passage of passages) findings.push(narrowPassage(passage, rules));
@@ -65,41 +65,37 @@ function nameZones(found: readonly FoundArea[]): { zones: readonly BareZone[]; w
     widestRadiusM: widest.radiusM,
     widestAt: widest.at,
   }));
-  const ways = found.flatMap(({ bottlenecks, area }) =>
-    bottlenecks.flatMap((bottleneck) => {
-      const [one, two] = bottleneck.between.map((index) => idOf.get(`${area} ${index}`));
-      return one !== undefined && two !== undefined ? [{ ...bottleneck, connects: [one, two] as const }] : [];
+  const ways = found.flatMap(({ ways, area }) =>
+    ways.flatMap((way) => {
+      const [one, two] = way.between.map((index) => idOf.get(`${area} ${index}`));
+      return one !== undefined && two !== undefined && one !== two ? [{ ...way, connects: [one, two] as const }] : [];
     }),
   );
   return { zones, ways };
 }
 
-/** Ids by the zones they connect, the wider of two first. The way runs from the zone with the lower number. */
+/** Ways of the driving width, ids by the zones they connect, the wider of two first. Lines run from the zone with the lower number. */
 function namePassages(ways: readonly Way[]): Passage[] {
   const rank = (id: string): number => Number(id.slice('zone-'.length));
   return ways
-    .map((way) => (rank(way.connects[0]) <= rank(way.connects[1]) ? way : turned(way)))
+    .flatMap(({ centreLine, widthM, touches, connects: [one, two] }) => {
+      if (centreLine === undefined) return [];
+      const isForward = rank(one) <= rank(two);
+      return [
+        {
+          centreLine: isForward ? centreLine : reversedLine(centreLine),
+          widthM,
+          lengthM: lineLengthM(centreLine),
+          narrowestAt: touches,
+          connects: isForward ? ([one, two] as const) : ([two, one] as const),
+        },
+      ];
+    })
     .toSorted(
       (a, b) =>
         rank(a.connects[0]) - rank(b.connects[0]) || rank(a.connects[1]) - rank(b.connects[1]) || b.widthM - a.widthM,
     )
-    .map(({ centreLine, widthM, lengthM, touches, connects }, i) => ({
-      id: `passage-${i + 1}`,
-      centreLine,
-      widthM,
-      lengthM,
-      narrowestAt: touches,
-      connects,
-    }));
-}
-
-function turned(way: Way): Way {
-  const centreLine = new Float64Array(way.centreLine.length);
-  for (let i = 0, j = way.centreLine.length - 2; j >= 0; i += 2, j -= 2) {
-    centreLine[i] = way.centreLine[j];
-    centreLine[i + 1] = way.centreLine[j + 1];
-  }
-  return { ...way, centreLine, connects: [way.connects[1], way.connects[0]] };
+    .map((passage, i) => ({ id: `passage-${i + 1}`, ...passage }));
 }
 
 /** The zone that holds the station set by the user (or lies nearest to it), else the largest. */

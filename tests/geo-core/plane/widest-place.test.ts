@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { clearanceGraph } from '#geo-core/plane/clearance.ts';
+import { clearanceZones } from '#geo-core/plane/clearance-zones.ts';
 import reference from '../../../fixtures/reference/offset.json' with { type: 'json' };
 import { moved, polygonOfWkt } from '../../support/shapes.ts';
 
 const WIDTHS = { mowWidthM: 2, driveWidthM: 0.8 };
 const shapes: Record<string, string> = reference.offsets.shapes_wkt;
-const widest = (wkt: string) => clearanceGraph(polygonOfWkt(wkt), WIDTHS).widest;
+const widest = (wkt: string) => clearanceZones(polygonOfWkt(wkt), WIDTHS).widest;
 
 describe('the widest circle inside a polygon', () => {
   // L: c = (8 - c) sqrt 2; U the same with 6; T: 12 y = 147; ring: 13 - sqrt 84; triangle: area / half perimeter; hexagon: 10 sin 60.
@@ -45,8 +45,8 @@ describe('the widest circle inside a polygon', () => {
   it('does not change when the ground is turned and moved', () => {
     for (const shape of ['L', 'U', 'T', 'ring', 'comb', 'star5']) {
       const polygon = polygonOfWkt(shapes[shape]);
-      const here = clearanceGraph(polygon, WIDTHS).widest?.radiusM ?? 0;
-      const there = clearanceGraph(moved(polygon, 0.28, 0.96, 213.7, -98.2), WIDTHS).widest?.radiusM ?? 0;
+      const here = clearanceZones(polygon, WIDTHS).widest?.radiusM ?? 0;
+      const there = clearanceZones(moved(polygon, 0.28, 0.96, 213.7, -98.2), WIDTHS).widest?.radiusM ?? 0;
       expect(there, shape).toBeCloseTo(here, 8);
     }
   });
