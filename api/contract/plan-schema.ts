@@ -1,5 +1,5 @@
 import { PLAN_KINDS, type Plan, type PlanFeature } from '#geo-core/model/plan.ts';
-import { CONNECTIVITIES, HAND_MOW_CAUSES } from '#geo-core/model/plane-plan.ts';
+import { ARRANGEMENTS, CONNECTIVITIES, HAND_MOW_CAUSES } from '#geo-core/model/plane-plan.ts';
 import { rulesSchema } from './rules-schema.ts';
 import { z } from './zod.ts';
 
@@ -18,6 +18,14 @@ const areaFigures = { areaM2: z.number().describe('area (m²)'), perimeterM: met
 const chainageM = metres('metres along the route from the station');
 const signalUnit = z.int().describe('number of the signal unit that drives this wire');
 const slopePct = z.number().nullable().describe('slope (%); null = not known');
+const arrangement = {
+  arrangement: z
+    .enum(ARRANGEMENTS)
+    .describe('how it is kept: a loop of its own, one shared by several, or a bay of the boundary wire'),
+  wireM: metres('wire of the loop and twice its shortest lead, or what the bay adds to the boundary wire'),
+  costM: metres('wire, and the lawn lost at its worth in wire'),
+  nextBestM: metres('cost of the next best arrangement that is allowed; null = the gap leaves no choice').nullable(),
+};
 const around = z.array(z.string()).describe('JSON Pointers of the site features it goes around');
 const connects = z.tuple([z.string(), z.string()]).describe('ids of what it joins');
 
@@ -33,8 +41,8 @@ const properties = z.discriminatedUnion('kind', [
     })
     .describe('one closed wire in laying order, first = last = the station'),
   z.object({ kind: z.literal('boundary-loop'), ...areaFigures }),
-  z.object({ kind: z.literal('keep-out-loop'), around, ...areaFigures }),
-  z.object({ kind: z.literal('bay'), around, ...areaFigures }),
+  z.object({ kind: z.literal('keep-out-loop'), around, ...arrangement, ...areaFigures }),
+  z.object({ kind: z.literal('bay'), around, ...arrangement, ...areaFigures }),
   z.object({ kind: z.literal('lead'), lengthM: metres('length, walked twice'), connects }),
   z.object({
     kind: z.literal('zone'),

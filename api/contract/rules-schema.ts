@@ -21,6 +21,7 @@ const numbers = {
   mowWidthM: numberRule('mowWidthM'),
   driveWidthM: numberRule('driveWidthM'),
   wireGapM: numberRule('wireGapM'),
+  handMowCostMPerM2: numberRule('handMowCostMPerM2'),
   wheelBaseM: numberRule('wheelBaseM'),
   slopeInsideMaxPct: numberRule('slopeInsideMaxPct'),
   slopeAtWireMaxPct: numberRule('slopeAtWireMaxPct'),

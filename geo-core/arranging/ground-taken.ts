@@ -16,7 +16,7 @@ const BESIDE_M = 0.02;
 
 export type GroundTaken = {
   /** What the boundary wire goes around for the sake of keep-outs: polygon and pointers. */
-  readonly bays: readonly Omit<Bay, 'id'>[];
+  readonly bays: readonly Omit<Bay, 'id' | 'arrangement'>[];
   /** What is too narrow by itself. */
   readonly narrow: readonly Polygon[];
 };
@@ -37,7 +37,7 @@ export function groundTaken(
   const taken = polygonsFromRings(kernel().difference(ringsOf(changed), grown, gridM)).filter(
     (polygon) => polygonAreaM2(polygon) >= WORTH_SAYING_M2,
   );
-  const bays: Omit<Bay, 'id'>[] = [];
+  const bays: Omit<Bay, 'id' | 'arrangement'>[] = [];
   const narrow: Polygon[] = [];
   for (const polygon of taken) {
     const tree = segmentTree(ringSegments([polygon.outer]));

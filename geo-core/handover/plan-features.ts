@@ -1,5 +1,11 @@
-import type { AreaFigures, PlanFeature, PlanGeometry, PlanProperties } from '#geo-core/model/plan.ts';
-import type { Route, Station } from '#geo-core/model/plane-plan.ts';
+import type {
+  AreaFigures,
+  ArrangementFigures,
+  PlanFeature,
+  PlanGeometry,
+  PlanProperties,
+} from '#geo-core/model/plan.ts';
+import type { Arrangement, Route, Station } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import { distanceM, lineLengthM, polygonPerimeterM, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { type GeoJsonShapes, nineDecimals } from '#geo-core/projection/geojson-shapes.ts';
@@ -31,6 +37,11 @@ function figures(polygons: readonly Polygon[]): AreaFigures {
   };
 }
 
+function arrangementFigures({ kind, wireM, costM, nextBestM }: Arrangement): ArrangementFigures {
+  const costs = { wireM: nineDecimals(wireM), costM: nineDecimals(costM), nextBestM: knownOrNull(nextBestM) };
+  return { arrangement: kind, ...costs };
+}
+
 function areaFeatures({ loops, zones, slope, signal, upkeep }: PlaneResult, { area }: GeoJsonShapes): PlanFeature[] {
   const workingAreaM2 = totalAreaM2(loops.workingArea);
   const plain = (kind: 'working-area' | 'steep' | 'weak-signal', polygons: readonly Polygon[]) =>
@@ -51,21 +62,21 @@ function areaFeatures({ loops, zones, slope, signal, upkeep }: PlaneResult, { ar
     ),
     ...plain('steep', slope?.steep ?? []),
     ...plain('weak-signal', signal.weak),
-    ...loops.bays.flatMap(({ id, polygon, around }) =>
-      feature(id, area([polygon]), { kind: 'bay', around, ...figures([polygon]) }),
+    ...loops.bays.flatMap(({ id, polygon, around, arrangement }) =>
+      feature(id, area([polygon]), { kind: 'bay', around, ...arrangementFigures(arrangement), ...figures([polygon]) }),
     ),
   ];
 }
 
 /** A loop as the ground it goes around: its ring counter-clockwise, whichever way the wire runs. */
 function loopFeatures({ loops }: PlaneResult, { area }: GeoJsonShapes): PlanFeature[] {
-  return loops.loops.flatMap(({ id, kind, ring, around }) => {
+  return loops.loops.flatMap(({ id, kind, ring, around, arrangement }) => {
     const geometry = area([{ outer: ring, holes: [] }]);
     const { areaM2, perimeterM } = figures([{ outer: ring, holes: [] }]);
     const size = { areaM2: Math.abs(areaM2), perimeterM };
-    return kind === 'boundary'
+    return kind === 'boundary' || arrangement === undefined
       ? feature(id, geometry, { kind: 'boundary-loop', ...size })
-      : feature(id, geometry, { kind: 'keep-out-loop', around, ...size });
+      : feature(id, geometry, { kind: 'keep-out-loop', around, ...arrangementFigures(arrangement), ...size });
   });
 }
 

@@ -1,5 +1,5 @@
 import type { Severity } from './finding.ts';
-import type { Connectivity, HAND_MOW_CAUSES, ScheduleEntry, TakeOff } from './plane-plan.ts';
+import type { Arrangement, Connectivity, HAND_MOW_CAUSES, ScheduleEntry, TakeOff } from './plane-plan.ts';
 import type { Rules } from './rules.ts';
 
 /** The plan on the wire: one RFC 7946 FeatureCollection. Lengths are metres, areas square metres, whatever `units` says. */
@@ -35,6 +35,15 @@ export type PlanGeometry =
 
 export type AreaFigures = { readonly areaM2: number; readonly perimeterM: number };
 
+/** How a keep-out is kept, wire and costs in metres of wire (`Arrangement`). */
+export type ArrangementFigures = {
+  readonly arrangement: Arrangement['kind'];
+  readonly wireM: number;
+  readonly costM: number;
+  /** null = the gap leaves no choice. */
+  readonly nextBestM: number | null;
+};
+
 export type PlanProperties =
   | ({ readonly kind: 'working-area' } & AreaFigures)
   | {
@@ -45,8 +54,8 @@ export type PlanProperties =
       readonly resistanceOhm: number;
     }
   | ({ readonly kind: 'boundary-loop' } & AreaFigures)
-  | ({ readonly kind: 'keep-out-loop'; readonly around: readonly string[] } & AreaFigures)
-  | ({ readonly kind: 'bay'; readonly around: readonly string[] } & AreaFigures)
+  | ({ readonly kind: 'keep-out-loop'; readonly around: readonly string[] } & ArrangementFigures & AreaFigures)
+  | ({ readonly kind: 'bay'; readonly around: readonly string[] } & ArrangementFigures & AreaFigures)
   | { readonly kind: 'lead'; readonly lengthM: number; readonly connects: readonly [string, string] }
   | ({
       readonly kind: 'zone';

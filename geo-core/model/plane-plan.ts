@@ -76,10 +76,29 @@ export type Loop = {
   readonly part: number;
   /** Pointers of the features it keeps the machine away from. */
   readonly around: readonly string[];
+  /** Of keep-out loops. */
+  readonly arrangement?: Arrangement;
+};
+
+export const ARRANGEMENTS = ['own-loop', 'shared-loop', 'bay'] as const;
+/** How keep-outs are kept, and what that takes. */
+export type Arrangement = {
+  readonly kind: (typeof ARRANGEMENTS)[number];
+  /** Wire of the loop and twice its shortest lead, or what a bay adds to the boundary wire, metres. */
+  readonly wireM: number;
+  /** That and the lawn lost for it at its worth, metres of wire. */
+  readonly costM: number;
+  /** What the next best arrangement that is allowed would have cost, metres of wire; absent where the gap leaves no choice. */
+  readonly nextBestM?: number;
 };
 
 /** A keep-out, or ground too narrow to drive, that the boundary wire goes around. */
-export type Bay = { readonly id: string; readonly polygon: Polygon; readonly around: readonly string[] };
+export type Bay = {
+  readonly id: string;
+  readonly polygon: Polygon;
+  readonly around: readonly string[];
+  readonly arrangement: Arrangement;
+};
 
 /** 35-loop-keep-outs. */
 export type LaidLoops = {

@@ -44,6 +44,13 @@ export const NUMBER_FIELDS = {
   mowWidthM: metres(0.2, 10, 'least clear width between wires where the machine mows'),
   driveWidthM: metres(0.2, 5, 'least clear width between wires that the machine can drive through'),
   wireGapM: metres(0, 5, 'least distance between wires that do not touch, so that the machine is not trapped'),
+  handMowCostMPerM2: {
+    unit: 'm/m²',
+    min: 0.5,
+    max: 1000,
+    reason:
+      'metres of wire that are worth one square metre of lawn less to mow by hand; straits narrower than two over it are closed where that saves',
+  },
   wheelBaseM: metres(0.1, 3, 'length over which the machine feels a slope: between its front and rear wheels'),
   slopeInsideMaxPct: percent(100, 'wheels slip on wet grass beyond it'),
   slopeAtWireMaxPct: percent(100, 'momentum carries the machine over the wire beyond it'),
@@ -113,6 +120,7 @@ const defaultRules: Rules = {
   mowWidthM: 2,
   driveWidthM: 0.8,
   wireGapM: 0.8,
+  handMowCostMPerM2: 2.5,
   bumpHeightM: null,
   wheelBaseM: 0.5,
   slopeInsideMaxPct: 35,

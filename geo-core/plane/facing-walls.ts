@@ -28,9 +28,13 @@ export type Walls = {
   readonly startsM: Float64Array;
   readonly lengthsM: Float64Array;
   readonly ringsM: Float64Array;
+  /** How far each segment reaches: two places are near where they are nearer than the reaches of both together. */
+  readonly reachesM: Float64Array;
+  readonly mostReachM: number;
 };
 
-export function wallsOf(rings: readonly Ring[]): Walls {
+/** The walls of rings, each segment with its reach (one number for all, or one for each in the order of the rings). */
+export function wallsOf(rings: readonly Ring[], reach: number | Float64Array): Walls {
   const at = ringSegments(rings);
   const count = at.length / 4;
   const ringOf = new Int32Array(count);
@@ -47,29 +51,34 @@ export function wallsOf(rings: readonly Ring[]): Walls {
     }
     ringsM[r] = lengthM;
   });
-  return { tree: segmentTree(at), ringOf, startsM, lengthsM, ringsM };
+  const reachesM = typeof reach === 'number' ? new Float64Array(count).fill(reach) : reach;
+  let mostReachM = 0;
+  for (const reachM of reachesM) if (reachM > mostReachM) mostReachM = reachM;
+  return { tree: segmentTree(at), ringOf, startsM, lengthsM, ringsM, reachesM, mostReachM };
 }
 
 /**
- * Places nearer than gapM by more than slackM, at most `most` of them. Both ends see the other on the ground's side of their own wall; should a
+ * Places nearer than the reaches of both by more than slackM, at most `most` of them. Both ends see the other on the ground's side of their own wall; should a
  * third wall stand between them, it makes a nearer place of its own with each of them.
  */
-export function facingPlaces(walls: Walls, gapM: number, slackM: number, most: number): FacingPlaces[] {
-  const { tree, ringOf } = walls;
+export function facingPlaces(walls: Walls, slackM: number, most: number): FacingPlaces[] {
+  const { tree, ringOf, reachesM, mostReachM } = walls;
   const { at } = tree;
-  const cornerM = CORNER_FACTOR * gapM;
-  const leastM = gapM - slackM;
   const found: FacingPlaces[] = [];
   for (let i = 0; i < tree.count && found.length < most; i++) {
     const k = 4 * i;
-    const minX = Math.min(at[k], at[k + 2]) - gapM;
-    const maxX = Math.max(at[k], at[k + 2]) + gapM;
-    const minY = Math.min(at[k + 1], at[k + 3]) - gapM;
-    const maxY = Math.max(at[k + 1], at[k + 3]) + gapM;
+    const reachM = reachesM[i] + mostReachM;
+    const minX = Math.min(at[k], at[k + 2]) - reachM;
+    const maxX = Math.max(at[k], at[k + 2]) + reachM;
+    const minY = Math.min(at[k + 1], at[k + 3]) - reachM;
+    const maxY = Math.max(at[k + 1], at[k + 3]) + reachM;
     someSegment(tree, minX, minY, maxX, maxY, (j) => {
-      if (j <= i || (ringOf[i] === ringOf[j] && isOneCorner(walls, i, j, cornerM))) return false;
-      if (!liesLeft(at, i, j) || !liesLeft(at, j, i) || apartM(at, i, j) >= leastM) return false;
-      const places = nearestPlaces(walls, i, j, cornerM, leastM);
+      if (j <= i) return false;
+      const gapM = reachesM[i] + reachesM[j];
+      const cornerM = CORNER_FACTOR * gapM;
+      if (ringOf[i] === ringOf[j] && isOneCorner(walls, i, j, cornerM)) return false;
+      if (!liesLeft(at, i, j) || !liesLeft(at, j, i) || apartM(at, i, j) >= gapM - slackM) return false;
+      const places = nearestPlaces(walls, i, j, cornerM, gapM - slackM);
       if (places === undefined || !facesGround(at, places)) return false;
       found.push(places);
       return found.length >= most;

@@ -4,6 +4,7 @@ import type { ReflexJoin } from '#geo-core/model/rules.ts';
 import { ringSegments, segmentIndex } from './box-index.ts';
 import { capsuleRing, endCapRing, insetContour } from './inset-contour.ts';
 import { kernel } from './kernel.ts';
+import { type Box, ringNearBox } from './near-box.ts';
 import { pointInPolygon, polygonsFromRings, reversedRing, ringsOf } from './polygons.ts';
 import { cross, pointSegmentM, segmentSegmentM } from './segment.ts';
 
@@ -190,7 +191,7 @@ function comesOut({ at }: Edges, i: number, near: readonly Near[]): boolean {
 
 /** The ground of a capsule that hangs together with edge i inside the outline. */
 function connectedGround(
-  { at, lengthsM }: Edges,
+  { at, lengthsM, offsetsM }: Edges,
   i: number,
   outline: readonly Ring[],
   capsule: Ring,
@@ -199,7 +200,15 @@ function connectedGround(
   const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
   const aside = Math.min(BESIDE_M, lengthsM[i] / 4) / lengthsM[i];
   const [x, y] = [(ax + bx) / 2 - (by - ay) * aside, (ay + by) / 2 + (bx - ax) * aside];
-  const ground = polygonsFromRings(kernel().intersection(outline, [capsule], gridM));
+  const reachM = offsetsM[i] + BESIDE_M;
+  const box: Box = [
+    Math.min(ax, bx) - reachM,
+    Math.min(ay, by) - reachM,
+    Math.max(ax, bx) + reachM,
+    Math.max(ay, by) + reachM,
+  ];
+  const near = outline.map((ring) => ringNearBox(ring, box)).filter((ring) => ring.length > 0);
+  const ground = polygonsFromRings(kernel().intersection(near, [capsule], gridM));
   const holding = ground.filter((polygon) => pointInPolygon(polygon, x, y));
   // Ground thinner than the step beside the edge: whatever the edge's middle lies on the rim of.
   const isOnRim = (polygon: Polygon) => hasOnRim(polygon, (ax + bx) / 2, (ay + by) / 2);

@@ -1,6 +1,6 @@
-import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
+import type { PlanePoint, Polygon, Ring } from '#geo-core/model/position.ts';
 import { ringSegments, segmentIndex } from './box-index.ts';
-import { type FacingPlaces, facingPlaces, type Walls, wallsOf } from './facing-walls.ts';
+import { type FacingPlaces, facingPlaces, wallsOf } from './facing-walls.ts';
 import { kernel } from './kernel.ts';
 import { polygonAreaM2 } from './measure.ts';
 import { polygonsFromRings, ringsOf } from './polygons.ts';
@@ -29,16 +29,15 @@ const MOST_PLACES = 2000;
 /** The ground without necks, gaps and fingers narrower than gapM. Returns the same rings where there are none. */
 export function withoutNarrowPlaces(rings: readonly Ring[], gapM: number, gridM: number): readonly Ring[] {
   if (gapM <= 0) return rings;
-  const walls = wallsOf(rings);
-  const wide = narrowPlaces(walls, gapM, 1).length === 0 ? rings : withoutNecks(rings, gapM, gridM);
-  const hasSpikes = narrowPlaces(wide === rings ? walls : wallsOf(wide), SPIKE_M, 1).length > 0;
+  const wide = narrowPlaces(rings, gapM, 1).length === 0 ? rings : withoutNecks(rings, gapM, gridM);
+  const hasSpikes = narrowPlaces(wide, SPIKE_M, 1).length > 0;
   return hasSpikes ? withoutNarrowPieces(wide, SPIKE_M, gridM) : wide;
 }
 
 function withoutNecks(rings: readonly Ring[], gapM: number, gridM: number): readonly Ring[] {
   let ground: readonly Ring[] = withoutNarrowPieces(rings, gapM, gridM);
   for (let round = 0; round < MOST_ROUNDS; round++) {
-    const places = narrowPlaces(wallsOf(ground), gapM, MOST_PLACES);
+    const places = narrowPlaces(ground, gapM, MOST_PLACES);
     if (places.length === 0) break;
     ground = clean(kernel().difference(ground, apartFromEachOther(places, gapM).map(cutAcross), gridM), gridM);
   }
@@ -51,8 +50,8 @@ function withoutHairlines(ground: readonly Ring[], first: readonly Ring[], gridM
   return clean(kernel().intersection(kernel().offset(grown, -HAIRLINE_M, gridM, 'mitre'), first, gridM), gridM);
 }
 
-function narrowPlaces(walls: Walls, gapM: number, most: number): FacingPlaces[] {
-  return facingPlaces(walls, gapM, 4 * OPENING_SLACK_M, most);
+function narrowPlaces(rings: readonly Ring[], gapM: number, most: number): FacingPlaces[] {
+  return facingPlaces(wallsOf(rings, gapM / 2), 4 * OPENING_SLACK_M, most);
 }
 
 /** The narrowest places, none nearer to a narrower one than half a gap: those are for the next round. */
@@ -71,16 +70,30 @@ function apartFromEachOther(places: readonly FacingPlaces[], gapM: number): Faci
 
 /** Takes out the pieces that no disc of the gap's width reaches: those between two open places, and fingers deeper than it. */
 function withoutNarrowPieces(rings: readonly Ring[], gapM: number, gridM: number): readonly Ring[] {
-  const radiusM = gapM / 2 - OPENING_SLACK_M;
-  const eroded = kernel().offset(rings, -radiusM, gridM);
-  const open = eroded.length === 0 ? [] : kernel().offset(eroded, radiusM + WALL_SLACK_M, gridM);
-  const rest = polygonsFromRings(kernel().difference(rings, open, gridM)).filter(
-    (piece) => polygonAreaM2(piece) > LEAST_PIECE_M2,
-  );
+  const { pieces, open } = narrowPieces(rings, gapM, gridM);
   const nearWall = nearnessTo(rings);
   const nearOpen = nearnessTo(open);
-  const cut = rest.filter(({ outer }) => contactsOf(outer, nearWall) !== 1 || reachesDeeper(outer, radiusM, nearOpen));
-  return cut.length === 0 ? rings : clean(kernel().difference(rings, ringsOf(cut), gridM), gridM);
+  const depthM = gapM / 2 - OPENING_SLACK_M;
+  const cut = pieces.filter(({ outer }) => contactsOf(outer, nearWall) !== 1 || reachesDeeper(outer, depthM, nearOpen));
+  return cut.length === 0 ? rings : withoutPieces(rings, cut, gridM);
+}
+
+/** The pieces of ground that no disc of a width reaches, and the outlines of what discs reach. */
+export function narrowPieces(
+  rings: readonly Ring[],
+  widthM: number,
+  gridM: number,
+): { readonly pieces: readonly Polygon[]; readonly open: readonly Ring[] } {
+  const radiusM = widthM / 2 - OPENING_SLACK_M;
+  const eroded = kernel().offset(rings, -radiusM, gridM);
+  const open = eroded.length === 0 ? [] : kernel().offset(eroded, radiusM + WALL_SLACK_M, gridM);
+  const rest = polygonsFromRings(kernel().difference(rings, open, gridM));
+  return { pieces: rest.filter((piece) => polygonAreaM2(piece) > LEAST_PIECE_M2), open };
+}
+
+/** The ground without some of its pieces, clean along the cuts. */
+export function withoutPieces(rings: readonly Ring[], pieces: readonly Polygon[], gridM: number): Ring[] {
+  return clean(kernel().difference(rings, ringsOf(pieces), gridM), gridM);
 }
 
 /** How many separate stretches of a piece's outline face open ground instead of a wall. */

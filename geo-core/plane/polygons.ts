@@ -100,6 +100,18 @@ export function turnsRightOnly(ring: Ring): boolean {
   return true;
 }
 
+/** minX, minY, maxX, maxY of a ring. */
+export function boxOf(ring: Ring): [number, number, number, number] {
+  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < ring.length; i += 2) {
+    if (ring[i] < minX) minX = ring[i];
+    if (ring[i] > maxX) maxX = ring[i];
+    if (ring[i + 1] < minY) minY = ring[i + 1];
+    if (ring[i + 1] > maxY) maxY = ring[i + 1];
+  }
+  return [minX, minY, maxX, maxY];
+}
+
 /** Even-odd point in ring. */
 export function pointInRing(ring: Ring, x: number, y: number): boolean {
   let inside = false;

@@ -1,6 +1,6 @@
 import type { Ring } from '#geo-core/model/position.ts';
 import { ringSegments } from './box-index.ts';
-import { pointInRing } from './polygons.ts';
+import { boxOf, pointInRing } from './polygons.ts';
 import { segmentSegmentM } from './segment.ts';
 import { type SegmentTree, segmentTree, someSegment } from './segment-tree.ts';
 
@@ -41,17 +41,6 @@ export function standingApart(ground: readonly Ring[], outlines: readonly Ring[]
     apart: outlines.filter((outline, i) => isNear[ground.length + i] === 0 && isOnGround(outline)),
     near: outlines.filter((_, i) => isNear[ground.length + i] === 1),
   };
-}
-
-function boxOf(ring: Ring): [number, number, number, number] {
-  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (let i = 0; i < ring.length; i += 2) {
-    if (ring[i] < minX) minX = ring[i];
-    if (ring[i] > maxX) maxX = ring[i];
-    if (ring[i + 1] < minY) minY = ring[i + 1];
-    if (ring[i + 1] > maxY) maxY = ring[i + 1];
-  }
-  return [minX, minY, maxX, maxY];
 }
 
 /** Whether a segment begins inside an outline or comes nearer than gapM to it. */

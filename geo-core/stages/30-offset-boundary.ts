@@ -1,8 +1,8 @@
+import { narrowCorridors } from '#geo-core/arranging/narrow-corridors.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { EdgedPolygon, InsetPolygon } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
-import { clearanceZones } from '#geo-core/plane/clearance-zones.ts';
 import { insetPolygon } from '#geo-core/plane/inset-polygon.ts';
 import { polygonAreaM2 } from '#geo-core/plane/measure.ts';
 import { withoutShortEdges } from '#geo-core/plane/polygons.ts';
@@ -33,7 +33,7 @@ export function offsetBoundary({ edges, gridM }: OffsetBoundaryInput, rules: Rul
       .filter((each) => polygonAreaM2(each) >= LEAST_PART_M2)
       .map((each) => withoutShortEdges(each, SHORTEST_WIRE_M));
     if (kept.length === 0) findings.push(lawnVanished(polygon));
-    if (kept.length > 1) findings.push(...lawnSplit(polygon, kept, rules));
+    if (kept.length > 1) findings.push(...lawnSplit(polygon, kept, gridM, rules));
     for (const each of kept) output.push({ ...each, part });
   });
   return { output, findings };
@@ -57,24 +57,11 @@ function lawnVanished(polygon: EdgedPolygon): Finding {
   };
 }
 
-/** One finding for each place where the lawn is too narrow for both offsets, narrowest first. */
-function lawnSplit(polygon: EdgedPolygon, pieces: readonly Polygon[], rules: Rules): Finding[] {
-  const smallest = pieces.toSorted((a, b) => polygonAreaM2(a) - polygonAreaM2(b))[0];
-  const lawn = plain(polygon);
-  const mostM = Math.max(...[polygon.outer, ...polygon.holes].map(({ offsetsM }) => Math.max(...offsetsM)));
-  const widths = { mowWidthM: 2 * mostM + 0.1, driveWidthM: Number.POSITIVE_INFINITY };
-  const places = clearanceZones(lawn, widths)
-    .ways.filter(({ between: [one, two] }) => one !== two)
-    .map(({ widthM, touches: [a, b] }) => ({
-      widthM,
-      neededM: offsetNear(polygon, a, ON_WALL_M) + offsetNear(polygon, b, ON_WALL_M),
-      at: { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 },
-    }))
-    .filter(({ widthM, neededM }) => widthM <= neededM)
-    .toSorted((a, b) => a.widthM - b.widthM)
-    .slice(0, MOST_PLACES_SAID);
-  if (places.length === 0) return [lawnSplitSomewhere(smallest, pieces.length)];
-  return places.map(({ widthM, neededM, at }) => ({
+/** One finding for each corridor where the lawn is too narrow for both offsets, the one that lacks most first. */
+function lawnSplit(polygon: EdgedPolygon, pieces: readonly Polygon[], gridM: number, rules: Rules): Finding[] {
+  const places = narrowCorridors([polygon.outer, ...polygon.holes], pieces, 0, gridM).filter(({ parts }) => parts);
+  if (places.length === 0) return [lawnSplitSomewhere(pieces)];
+  return places.slice(0, MOST_PLACES_SAID).map(({ widthM, offsetsM: neededM, at }) => ({
     code: 'offset-boundary.lawn-split',
     severity: 'note',
     message: `The wire parts one lawn into ${pieces.length} pieces here: it is ${widthM.toFixed(2)} m wide, and the offsets of its two sides take ${neededM.toFixed(2)} m.`,
@@ -86,12 +73,13 @@ function lawnSplit(polygon: EdgedPolygon, pieces: readonly Polygon[], rules: Rul
   }));
 }
 
-/** Where no place between the pieces is narrower than both offsets: a piece too small for a full circle of its own. */
-function lawnSplitSomewhere({ outer }: Polygon, count: number): Finding {
+/** Where no two walls face each other: the pieces hang together by corners alone. */
+function lawnSplitSomewhere(pieces: readonly Polygon[]): Finding {
+  const { outer } = pieces.toSorted((a, b) => polygonAreaM2(a) - polygonAreaM2(b))[0];
   return {
     code: 'offset-boundary.lawn-split',
     severity: 'note',
-    message: `The wire parts one lawn into ${count} pieces: this one hangs on the rest by lawn narrower than its offsets.`,
+    message: `The wire parts one lawn into ${pieces.length} pieces: this one hangs on the rest by lawn narrower than its offsets.`,
     advice: 'Widen it to let the machine through; as it is, only a lead can pass.',
     at: { x: outer[0], y: outer[1] },
   };

@@ -1,5 +1,7 @@
+import { arrangeGround } from '#geo-core/arranging/arrange-ground.ts';
 import { groundTaken } from '#geo-core/arranging/ground-taken.ts';
-import { type KeepOutOutlines, keepOutOutlines } from '#geo-core/arranging/keep-out-outlines.ts';
+import { keepOutOutlines } from '#geo-core/arranging/keep-out-outlines.ts';
+import { type ArrangedPart, layLoops } from '#geo-core/arranging/lay-loops.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type {
   Bay,
@@ -11,14 +13,11 @@ import type {
   Loop,
   SlopeSurvey,
 } from '#geo-core/model/plane-plan.ts';
-import type { Polygon, Ring } from '#geo-core/model/position.ts';
+import type { Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { drivableCorners } from '#geo-core/plane/drivable-corners.ts';
-import { kernel } from '#geo-core/plane/kernel.ts';
-import { polygonAreaM2, ringLengthM, totalAreaM2 } from '#geo-core/plane/measure.ts';
-import { withoutNarrowPlaces } from '#geo-core/plane/narrow-places.ts';
-import { pointInRing, polygonsFromRings, ringsOf, withoutShortEdges } from '#geo-core/plane/polygons.ts';
-import { standingApart } from '#geo-core/plane/standing-apart.ts';
+import { polygonAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { withoutShortEdges } from '#geo-core/plane/polygons.ts';
 
 export type LoopKeepOutsInput = {
   readonly lawn: DerivedLawn;
@@ -30,8 +29,6 @@ export type LoopKeepOutsInput = {
 
 /** Stretches of wire shorter than this are where arcs meet, metres. */
 const SHORTEST_WIRE_M = 0.000_05;
-/** Pieces of working area smaller than this hold no machine, square metres. */
-const LEAST_AREA_M2 = 0.25;
 /** What may never be bumped, however tall. */
 const SOFT_KINDS: readonly string[] = ['planting', 'water', 'tree'];
 
@@ -45,23 +42,22 @@ export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<Lai
   const findings: Finding[] = [];
   const wired = [...lawn.keepOuts, ...steepKeepOuts(input, rules)].filter((keepOut) => !mayBump(keepOut, rules));
   const bumped = lawn.keepOuts.filter((keepOut) => mayBump(keepOut, rules));
-  const parts = [...new Set(inset.map((polygon) => polygon.part))];
-  const workingArea: InsetPolygon[] = [];
-  const bays: Bay[] = [];
-  const narrow: Polygon[] = [];
   const outlines = keepOutOutlines(wired, rules.reflexJoin, gridM);
-  for (const part of parts) {
+  const narrow: Polygon[] = [];
+  const parts = [...new Set(inset.map((polygon) => polygon.part))].map((part): ArrangedPart => {
     const ground = inset.filter((polygon) => polygon.part === part);
-    const areas = openAreas(ringsOf(ground), outlines, rules, gridM);
-    for (const area of areas) workingArea.push({ ...drivable(area, rules.chamferLegM), part });
+    const { areas, closed, left } = arrangeGround(ground, outlines, rules, gridM);
     const taken = groundTaken(ground, areas, wired, gridM);
-    bays.push(...taken.bays.map((bay, i) => ({ ...bay, id: `bay-${bays.length + i + 1}` })));
     narrow.push(...taken.narrow);
-  }
-  const loops = loopsOf(workingArea, wired, input.edges);
+    const driven = areas.map((area) => ({ ...drivable(area, rules.chamferLegM), part }));
+    return { part, ground, areas: driven, closed, left, bays: taken.bays };
+  });
+  const workingArea = parts.flatMap(({ areas }) => areas);
+  const { loops, bays } = layLoops(parts, wired, input.edges, rules);
   for (const keepOut of bumped) findings.push(bumpNote(keepOut, rules));
   if (workingArea.length === 0 && lawn.lawn.length > 0) findings.push(noWorkingArea(lawn, rules));
   else if (narrow.length > 0) findings.push(narrowGround(narrow, rules));
+  findings.push(...arrangedNotes(loops, bays, rules));
   return { output: { workingArea, loops, bays, bumped: bumped.map(({ id }) => id) }, findings };
 }
 
@@ -82,58 +78,9 @@ function steepKeepOuts({ slope }: LoopKeepOutsInput, rules: Rules): KeepOut[] {
   }));
 }
 
-/**
- * Keep-outs that stand apart are holes as they are. The others are taken out in one positive-fill sweep (ground counts once, every
- * grown keep-out takes at least one away), and then whatever is too narrow for two wires.
- */
-function openAreas(ground: readonly Ring[], { simple, raw }: KeepOutOutlines, rules: Rules, gridM: number): Polygon[] {
-  const { apart, near } = standingApart(ground, simple, rules.wireGapM);
-  const swept = near.length + raw.length === 0 ? ground : kernel().positiveUnion([...ground, ...near, ...raw], gridM);
-  const open = withoutNarrowPlaces(swept, rules.wireGapM, gridM);
-  return polygonsFromRings([...open, ...apart]).filter((polygon) => polygonAreaM2(polygon) >= LEAST_AREA_M2);
-}
-
 function drivable(polygon: Polygon, legM: number): Polygon {
   const { outer, holes } = withoutShortEdges(polygon, SHORTEST_WIRE_M);
   return { outer: drivableCorners(outer, legM), holes: holes.map((hole) => drivableCorners(hole, legM)) };
-}
-
-/** Every outer ring of the working area is a boundary loop, every hole a keep-out loop. */
-function loopsOf(
-  workingArea: readonly InsetPolygon[],
-  keepOuts: readonly KeepOut[],
-  edges: readonly EdgedPolygon[],
-): Loop[] {
-  const loops: Loop[] = [];
-  let [boundaries, keepOutLoops] = [0, 0];
-  workingArea.forEach(({ outer, holes, part }, area) => {
-    const common = { area, part };
-    loops.push({
-      ...common,
-      id: `boundary-${++boundaries}`,
-      kind: 'boundary',
-      ring: outer,
-      lengthM: ringLengthM(outer),
-      around: [],
-    });
-    for (const hole of holes) {
-      const kept = keepOuts
-        .filter(({ polygons }) => polygons.some((polygon) => pointInRing(hole, polygon.outer[0], polygon.outer[1])))
-        .map(({ feature }) => feature.pointer);
-      const built = edges[part].holes
-        .filter(({ ring }) => pointInRing(hole, ring[0], ring[1]))
-        .flatMap(({ from }) => from.filter((pointer) => pointer !== 'unknown'));
-      loops.push({
-        ...common,
-        id: `keep-out-loop-${++keepOutLoops}`,
-        kind: 'keep-out',
-        ring: hole,
-        lengthM: ringLengthM(hole),
-        around: [...new Set([...kept, ...built])],
-      });
-    }
-  });
-  return loops;
 }
 
 function bumpNote({ feature }: KeepOut, rules: Rules): Finding {
@@ -147,6 +94,34 @@ function bumpNote({ feature }: KeepOut, rules: Rules): Finding {
     unit: 'm',
     subject: feature.pointer,
   };
+}
+
+/** One finding for each loop and bay that joins what could have had loops of their own, because that costs less. */
+function arrangedNotes(loops: readonly Loop[], bays: readonly Bay[], rules: Rules): Finding[] {
+  const arranged = [
+    ...loops.map(({ ring, around, arrangement }) => ({ ring, around, arrangement })),
+    ...bays.map(({ polygon, around, arrangement }) => ({ ring: polygon.outer, around, arrangement })),
+  ];
+  return arranged.flatMap(({ ring, around, arrangement }): Finding[] => {
+    if (arrangement?.nextBestM === undefined || arrangement.kind === 'own-loop') return [];
+    const { kind, wireM, costM, nextBestM } = arrangement;
+    const what = kind === 'bay' ? 'is a bay of the boundary wire' : 'shares one loop';
+    return [
+      {
+        code: `loop-keep-outs.${kind}`,
+        severity: 'note',
+        message:
+          `What stands here ${what}: ${wireM.toFixed(2)} m of wire, ${costM.toFixed(2)} m with the lawn lost in between ` +
+          `(${rules.handMowCostMPerM2} m of wire a square metre); loops of their own would cost ${nextBestM.toFixed(2)} m.`,
+        advice: 'Raise the worth of lawn (handMowCostMPerM2) to keep the ground in between.',
+        value: costM,
+        limit: nextBestM,
+        unit: 'm',
+        at: { x: ring[0], y: ring[1] },
+        ...(around.length > 0 && { subject: around[0] }),
+      },
+    ];
+  });
 }
 
 /** One finding for all such places, at the largest. */
