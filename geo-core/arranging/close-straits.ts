@@ -1,6 +1,7 @@
 import type { PlanePoint, Polygon, Ring } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { type FacingPlaces, facingPlaces, type Walls, wallsOf } from '#geo-core/plane/facing-walls.ts';
+import { interiorPoints } from '#geo-core/plane/interior-points.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { distanceM, polygonAreaM2, ringAreaM2 } from '#geo-core/plane/measure.ts';
 import { narrowPieces, withoutPieces } from '#geo-core/plane/narrow-places.ts';
@@ -18,6 +19,8 @@ export type GroundStrait = Strait & {
   /** Where it is narrowest, and how wide there. */
   readonly at: PlanePoint;
   readonly clearM: number;
+  /** A place in the piece. */
+  readonly inside: PlanePoint;
 };
 export type ClosedStraits = {
   readonly rings: readonly Ring[];
@@ -113,7 +116,8 @@ function straitOf(piece: Polygon, walls: Walls, between: readonly FacingPlaces[]
     const isBeside = x > minX - reachM && x < maxX + reachM && y > minY - reachM && y < maxY + reachM;
     return isBeside && loopsOf(walls, each).every((loop) => stretches.has(loop));
   });
-  if (places.length === 0) return [];
+  const [inside] = interiorPoints(piece, 1);
+  if (places.length === 0 || inside === undefined) return [];
   const { a, b, widthM } = places.reduce((least, each) => (each.widthM < least.widthM ? each : least));
   const areaM2 = polygonAreaM2(piece);
   const wireM = throatM - wallM;
@@ -126,6 +130,7 @@ function straitOf(piece: Polygon, walls: Walls, between: readonly FacingPlaces[]
       wireM,
       at: { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 },
       clearM: widthM,
+      inside,
     },
   ];
 }

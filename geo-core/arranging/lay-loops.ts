@@ -103,7 +103,7 @@ function ofLoop(
   rules: Rules,
 ): Arrangement {
   const wireM = lengthM + 2 * leadM;
-  const inside = closed.filter(({ at }) => pointInRing(hole, at.x, at.y));
+  const inside = closed.filter(({ inside: { x, y } }) => pointInRing(hole, x, y));
   if (inside.length > 0) return { kind: 'shared-loop', ...costs(wireM, inside, rules) };
   if (count > 1) return { kind: 'shared-loop', wireM, costM: wireM };
   const worth = rules.handMowCostMPerM2;
@@ -129,7 +129,7 @@ function ofBay(polygon: Polygon, { ground, closed }: ArrangedPart, rules: Rules)
     const isOnWall = isNear(tree, (outer[i] + outer[next]) / 2, (outer[i + 1] + outer[next + 1]) / 2, ON_WALL_M);
     wireM += isOnWall ? -lengthM : lengthM;
   }
-  const inside = closed.filter(({ at }) => pointInRing(outer, at.x, at.y));
+  const inside = closed.filter(({ inside: { x, y } }) => pointInRing(outer, x, y));
   return inside.length > 0 ? { kind: 'bay', ...costs(wireM, inside, rules) } : { kind: 'bay', wireM, costM: wireM };
 }
 

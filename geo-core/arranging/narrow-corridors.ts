@@ -31,7 +31,8 @@ type Link = { readonly chord: Chord; readonly from: number; readonly to: number 
 
 /**
  * The corridors of ground between open pieces that are narrower than both offsets and gapM together, each at its narrowest place
- * (the one that lacks most). The ground is cut along chords from wall to wall, narrowest first; dead ends are dropped, and
+ * (the one that lacks most). Things that stand on the ground are clockwise
+ * rings that may overlap it and each other. The ground is cut along chords from wall to wall, narrowest first; dead ends are dropped, and
  * chords one after the other along one corridor are one.
  *
  *     +--------+          +-------+
@@ -39,16 +40,17 @@ type Link = { readonly chord: Chord; readonly from: number; readonly to: number 
  *     +--------+          +--|----+      and a dead end
  */
 export function narrowCorridors(
-  rings: readonly KeptRing[],
+  ground: readonly KeptRing[],
+  things: readonly KeptRing[],
   pieces: readonly Polygon[],
   gapM: number,
   gridM: number,
 ): NarrowCorridor[] {
-  const chords = narrowChords(rings, gapM);
+  const chords = narrowChords([...ground, ...things], gapM);
   if (chords.length === 0) return [];
   const cut = kernel().difference(
-    rings.map(({ ring }) => ring),
-    chords.map(cutOf),
+    ground.map(({ ring }) => ring),
+    [...things.map(({ ring }) => ring), ...chords.map(cutOf)],
     gridM,
   );
   const regions = polygonsFromRings(cut);

@@ -1,12 +1,12 @@
 import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
-import { ringsOf } from './polygons.ts';
+import { boxOf, ringsOf } from './polygons.ts';
 
 /**
  * At most `count` points inside a polygon, spread over it, always the same: on level rows, inside the stretches that a row
  * shares with the polygon, widest stretch first. Empty only where the polygon has no width.
  */
 export function interiorPoints(polygon: Polygon, count: number): PlanePoint[] {
-  const { minX, minY, maxX, maxY } = boxOf(polygon.outer);
+  const [minX, minY, maxX, maxY] = boxOf(polygon.outer);
   const [widthM, heightM] = [maxX - minX, maxY - minY];
   if (!(widthM > 0 && heightM > 0) || count < 1) return [];
   const rows = Math.min(count, Math.max(1, Math.round(Math.sqrt((count * heightM) / widthM))));
@@ -42,20 +42,4 @@ function stretchesInside(polygon: Polygon, y: number): { fromX: number; widthM: 
     if (widthM > 0) stretches.push({ fromX: crossings[i], widthM });
   }
   return stretches;
-}
-
-function boxOf(ring: Float64Array): { minX: number; minY: number; maxX: number; maxY: number } {
-  const box = {
-    minX: Number.POSITIVE_INFINITY,
-    minY: Number.POSITIVE_INFINITY,
-    maxX: Number.NEGATIVE_INFINITY,
-    maxY: Number.NEGATIVE_INFINITY,
-  };
-  for (let i = 0; i < ring.length; i += 2) {
-    box.minX = Math.min(box.minX, ring[i]);
-    box.maxX = Math.max(box.maxX, ring[i]);
-    box.minY = Math.min(box.minY, ring[i + 1]);
-    box.maxY = Math.max(box.maxY, ring[i + 1]);
-  }
-  return box;
 }

@@ -59,7 +59,7 @@ function lawnVanished(polygon: EdgedPolygon): Finding {
 
 /** One finding for each corridor where the lawn is too narrow for both offsets, the one that lacks most first. */
 function lawnSplit(polygon: EdgedPolygon, pieces: readonly Polygon[], gridM: number, rules: Rules): Finding[] {
-  const places = narrowCorridors([polygon.outer, ...polygon.holes], pieces, 0, gridM).filter(({ parts }) => parts);
+  const places = narrowCorridors([polygon.outer, ...polygon.holes], [], pieces, 0, gridM).filter(({ parts }) => parts);
   if (places.length === 0) return [lawnSplitSomewhere(pieces)];
   return places.slice(0, MOST_PLACES_SAID).map(({ widthM, offsetsM: neededM, at }) => ({
     code: 'offset-boundary.lawn-split',

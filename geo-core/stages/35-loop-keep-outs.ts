@@ -2,6 +2,7 @@ import { arrangeGround } from '#geo-core/arranging/arrange-ground.ts';
 import { groundTaken } from '#geo-core/arranging/ground-taken.ts';
 import { keepOutOutlines } from '#geo-core/arranging/keep-out-outlines.ts';
 import { type ArrangedPart, layLoops } from '#geo-core/arranging/lay-loops.ts';
+import { type NarrowCorridor, narrowCorridors } from '#geo-core/arranging/narrow-corridors.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type {
   Bay,
@@ -17,7 +18,7 @@ import type { Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { drivableCorners } from '#geo-core/plane/drivable-corners.ts';
 import { polygonAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
-import { withoutShortEdges } from '#geo-core/plane/polygons.ts';
+import { reversedRing, withoutShortEdges } from '#geo-core/plane/polygons.ts';
 
 export type LoopKeepOutsInput = {
   readonly lawn: DerivedLawn;
@@ -29,6 +30,8 @@ export type LoopKeepOutsInput = {
 
 /** Stretches of wire shorter than this are where arcs meet, metres. */
 const SHORTEST_WIRE_M = 0.000_05;
+/** Corridors that are told of one by one. */
+const MOST_PLACES_SAID = 8;
 /** What may never be bumped, however tall. */
 const SOFT_KINDS: readonly string[] = ['planting', 'water', 'tree'];
 
@@ -44,11 +47,14 @@ export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<Lai
   const bumped = lawn.keepOuts.filter((keepOut) => mayBump(keepOut, rules));
   const outlines = keepOutOutlines(wired, rules.reflexJoin, gridM);
   const narrow: Polygon[] = [];
+  const corridors: NarrowCorridor[] = [];
   const parts = [...new Set(inset.map((polygon) => polygon.part))].map((part): ArrangedPart => {
     const ground = inset.filter((polygon) => polygon.part === part);
     const { areas, closed, left } = arrangeGround(ground, outlines, rules, gridM);
     const taken = groundTaken(ground, areas, wired, gridM);
     narrow.push(...taken.narrow);
+    if (taken.narrow.length + taken.bays.length > 0)
+      corridors.push(...corridorsIn(input.edges[part], wired, areas, ground.length > 1, rules, gridM));
     const driven = areas.map((area) => ({ ...drivable(area, rules.chamferLegM), part }));
     return { part, ground, areas: driven, closed, left, bays: taken.bays };
   });
@@ -57,6 +63,8 @@ export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<Lai
   for (const keepOut of bumped) findings.push(bumpNote(keepOut, rules));
   if (workingArea.length === 0 && lawn.lawn.length > 0) findings.push(noWorkingArea(lawn, rules));
   else if (narrow.length > 0) findings.push(narrowGround(narrow, rules));
+  if (workingArea.length > 0)
+    for (const corridor of corridors.slice(0, MOST_PLACES_SAID)) findings.push(narrowCorridor(corridor, rules));
   findings.push(...arrangedNotes(loops, bays, rules));
   return { output: { workingArea, loops, bays, bumped: bumped.map(({ id }) => id) }, findings };
 }
@@ -122,6 +130,43 @@ function arrangedNotes(loops: readonly Loop[], bays: readonly Bay[], rules: Rule
       },
     ];
   });
+}
+
+/** The corridors between lawn edges and keep-outs that two wires do not fit in; those that the offsets alone close are said before. */
+function corridorsIn(
+  { outer, holes }: EdgedPolygon,
+  keepOuts: readonly KeepOut[],
+  areas: readonly Polygon[],
+  isPartedBefore: boolean,
+  { wireGapM }: Rules,
+  gridM: number,
+): NarrowCorridor[] {
+  const kept = keepOuts.flatMap(({ polygons, offsetM }) =>
+    polygons.map((polygon) => ({
+      ring: reversedRing(polygon.outer),
+      offsetsM: new Float64Array(polygon.outer.length / 2).fill(offsetM),
+    })),
+  );
+  return narrowCorridors([outer, ...holes], kept, areas, wireGapM, gridM).filter(
+    ({ parts, widthM, offsetsM }) => !(isPartedBefore && parts && widthM <= offsetsM),
+  );
+}
+
+function narrowCorridor({ widthM, offsetsM, at, parts }: NarrowCorridor, { wireGapM }: Rules): Finding {
+  const neededM = offsetsM + wireGapM;
+  const lacksM = (neededM - widthM).toFixed(2);
+  return {
+    code: 'loop-keep-outs.narrow-corridor',
+    severity: 'note',
+    message:
+      `The lawn is ${widthM.toFixed(2)} m wide here, ${lacksM} m too narrow: the offsets of its two sides take ${offsetsM.toFixed(2)} m ` +
+      `and the wires must lie ${wireGapM.toFixed(2)} m apart. ${parts ? 'It parts the working area; only a lead can pass.' : 'The machine goes another way round.'}`,
+    advice: `Widen it by ${lacksM} m to let the machine through, or leave it to the hand mower.`,
+    value: widthM,
+    limit: neededM,
+    unit: 'm',
+    at,
+  };
 }
 
 /** One finding for all such places, at the largest. */

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { cheapestClosings, type LeadChoice, type Strait } from '#geo-core/arranging/cheapest-closings.ts';
+import { subsets } from '../../support/subsets.ts';
 
 describe('cheapest closings', () => {
   it('close a strait that saves more wire than its lawn is worth, and leave one that does not', () => {
@@ -37,10 +38,6 @@ describe('cheapest closings', () => {
     );
   });
 });
-
-function subsets<T>(items: readonly T[]): T[][] {
-  return items.reduce<T[][]>((sets, item) => [...sets, ...sets.map((set) => [...set, item])], [[]]);
-}
 
 /** Of closed straits and the shortest leads between what they leave apart, found by trying every set of leads; infinite where ground is shut in. */
 function costOf(closed: readonly Strait[], leads: readonly LeadChoice[]): number {

@@ -7,6 +7,7 @@ import { withoutPieces } from '#geo-core/plane/narrow-places.ts';
 import { reversedRing } from '#geo-core/plane/polygons.ts';
 import { segmentSegmentM } from '#geo-core/plane/segment.ts';
 import { useKernel } from '../../support/load-kernel.ts';
+import { subsets } from '../../support/subsets.ts';
 
 useKernel();
 
@@ -81,10 +82,6 @@ describe('straits between loops', () => {
     }
   });
 });
-
-function subsets<T>(items: readonly T[]): T[][] {
-  return items.reduce<T[][]>((sets, item) => [...sets, ...sets.map((set) => [...set, item])], [[]]);
-}
 
 /** Wire of all rings, twice the shortest leads that join them, and lost lawn at its worth; infinite where ground is shut in. */
 function measuredCostM(rings: readonly Ring[], closed: readonly GroundStrait[], rules: Rules): number {

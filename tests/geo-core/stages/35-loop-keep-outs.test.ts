@@ -91,10 +91,90 @@ describe('loop keep-outs', () => {
       [8, 10],
       [0, 10],
     ];
-    const { workingArea, inset, codes } = lay([draw.area('lawn', [dumbbell])]);
+    const { workingArea, inset, findings } = lay([draw.area('lawn', [dumbbell])]);
     expect(inset).toHaveLength(1);
     expect(workingArea.map(({ part }) => part)).toEqual([0, 0]);
-    expect(codes).toContain('loop-keep-outs.narrow-ground');
+    expect(findings.map(({ code }) => code)).toEqual([
+      'loop-keep-outs.narrow-ground',
+      'loop-keep-outs.narrow-corridor',
+    ]);
+  });
+
+  it('says of each corridor by how much it is too narrow for both offsets and the gap, keep-outs counted as walls', () => {
+    // Three rooms: the first way is 1.00 m wide (0.20 + 0.80 + 0.20 needed); in the second, 2.00 m wide, a post of 0.4 m leaves 0.9 and 0.7 m.
+    const rooms: Metres = [
+      [0, 0],
+      [8, 0],
+      [8, 4.5],
+      [11, 4.5],
+      [11, 0],
+      [19, 0],
+      [19, 4],
+      [25, 4],
+      [25, 0],
+      [33, 0],
+      [33, 10],
+      [25, 10],
+      [25, 6],
+      [19, 6],
+      [19, 10],
+      [11, 10],
+      [11, 5.5],
+      [8, 5.5],
+      [8, 10],
+      [0, 10],
+    ];
+    const post = draw.area('keep-out', [rectangle(21.8, 4.9, 0.4, 0.4)]);
+    const { findings, workingArea } = lay([draw.area('lawn', [rooms]), post]);
+    expect(workingArea).toHaveLength(3);
+    const corridors = findings.filter(({ code }) => code === 'loop-keep-outs.narrow-corridor');
+    expect(corridors.map(({ value, limit, unit }) => [value, limit, unit])).toEqual([
+      [expect.closeTo(0.7, 6), expect.closeTo(1.25, 6), 'm'],
+      [expect.closeTo(0.9, 6), expect.closeTo(1.25, 6), 'm'],
+      [expect.closeTo(1, 6), expect.closeTo(1.2, 6), 'm'],
+    ]);
+    expect(corridors[2].message).toContain('0.20 m too narrow');
+    expect(corridors[0].at?.y).toBeGreaterThan(corridors[1].at?.y ?? 0);
+  });
+
+  it('says of every keep-out loop how it is arranged, its wire with twice the lead, and what the next best would cost', () => {
+    const { loops } = lay(garden(draw.area('keep-out', [rectangle(9, 4, 2, 2)])));
+    const [loop] = loops.filter(ofKind('keep-out'));
+    const leadM = 4 - 0.25 - 0.2;
+    const wireM = loop.lengthM + 2 * leadM;
+    expect(loop.arrangement).toEqual({
+      kind: 'own-loop',
+      wireM: expect.closeTo(wireM, 6),
+      costM: expect.closeTo(wireM, 6),
+      // A bay with a throat one gap wide saves two gaps of wire and loses lawn worth 2.5 m of wire a square metre.
+      nextBestM: expect.closeTo(wireM - 2 * 0.8 + 2.5 * 0.8 * leadM, 6),
+    });
+  });
+
+  it('says what a bay adds to the boundary wire: out and back along a keep-out at the edge', () => {
+    const square: Rules = { ...defaults, reflexJoin: 'mitre', chamferLegM: 0 };
+    const { bays } = lay(garden(draw.area('keep-out', [rectangle(8, 0, 2, 1)])), square);
+    expect(bays.map(({ arrangement }) => arrangement)).toEqual([
+      { kind: 'bay', wireM: expect.closeTo(2 * (1.25 - 0.2), 2), costM: expect.closeTo(2 * (1.25 - 0.2), 2) },
+    ]);
+  });
+
+  it('makes a bay of what stands off the edge where lawn is worth little, with a note of both costs', () => {
+    const bed = draw.area('keep-out', [rectangle(4, 1.5, 12, 2)]);
+    const cheap: Rules = { ...defaults, handMowCostMPerM2: 1.5 };
+    expect(lay(garden(bed)).bays).toEqual([]);
+    const { bays, findings } = lay(garden(bed), cheap);
+    expect(bays).toHaveLength(1);
+    const [{ arrangement }] = bays;
+    expect(arrangement.costM).toBeLessThan(arrangement.nextBestM ?? 0);
+    expect(findings).toContainEqual(
+      expect.objectContaining({
+        code: 'loop-keep-outs.bay',
+        value: arrangement.costM,
+        limit: arrangement.nextBestM,
+        subject: '/features/1',
+      }),
+    );
   });
 
   it('tells of all ground too narrow for two wires in one finding, at the largest place', () => {
