@@ -18,6 +18,8 @@ export type ArrangedPart = {
   readonly closed: readonly GroundStrait[];
   readonly left: readonly GroundStrait[];
   readonly bays: readonly Omit<Bay, 'id' | 'arrangement'>[];
+  /** What its wire keeps off. */
+  readonly keepOuts: readonly KeepOut[];
 };
 export type LaidWire = { readonly loops: readonly Loop[]; readonly bays: readonly Bay[] };
 
@@ -32,17 +34,12 @@ const BESIDE_M = 0.01;
  * Every outer ring of the working area is a boundary loop, every hole a keep-out loop. Keep-out loops and bays say how much wire
  * they take, a loop of its own or shared with twice the shortest lead, a bay what it adds to the boundary wire, and what the next best arrangement would have cost.
  */
-export function layLoops(
-  parts: readonly ArrangedPart[],
-  keepOuts: readonly KeepOut[],
-  edges: readonly EdgedPolygon[],
-  rules: Rules,
-): LaidWire {
+export function layLoops(parts: readonly ArrangedPart[], edges: readonly EdgedPolygon[], rules: Rules): LaidWire {
   const loops: Loop[] = [];
   const bays: Bay[] = [];
   let [boundaries, keepOutLoops, area] = [0, 0, 0];
   for (const arranged of parts) {
-    const { part, areas } = arranged;
+    const { part, areas, keepOuts } = arranged;
     const rings = areas.flatMap(({ outer, holes }) => [outer, ...holes]);
     const hasHoles = rings.length > areas.length;
     const walls = hasHoles ? wallsOf(rings, 0) : undefined;

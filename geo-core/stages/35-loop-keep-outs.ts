@@ -3,6 +3,7 @@ import { groundTaken } from '#geo-core/arranging/ground-taken.ts';
 import { keepOutOutlines } from '#geo-core/arranging/keep-out-outlines.ts';
 import { type ArrangedPart, layLoops } from '#geo-core/arranging/lay-loops.ts';
 import { type NarrowCorridor, narrowCorridors } from '#geo-core/arranging/narrow-corridors.ts';
+import { arrangedOffNoWire, type LeftOut } from '#geo-core/arranging/off-no-wire.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type {
   Bay,
@@ -45,26 +46,34 @@ export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<Lai
   const findings: Finding[] = [];
   const wired = [...lawn.keepOuts, ...steepKeepOuts(input, rules)].filter((keepOut) => !mayBump(keepOut, rules));
   const bumped = lawn.keepOuts.filter((keepOut) => mayBump(keepOut, rules));
-  const outlines = keepOutOutlines(wired, rules.reflexJoin, gridM);
   const narrow: Polygon[] = [];
   const corridors: NarrowCorridor[] = [];
+  const leftOut: LeftOut[] = [];
+  const outlines = keepOutOutlines(wired, rules.reflexJoin, gridM);
   const parts = [...new Set(inset.map((polygon) => polygon.part))].map((part): ArrangedPart => {
     const ground = inset.filter((polygon) => polygon.part === part);
-    const { areas, closed, left } = arrangeGround(ground, outlines, rules, gridM);
-    const taken = groundTaken(ground, areas, wired, gridM);
+    const arranged = arrangedOffNoWire(lawn.noWire, (off) => {
+      const around = off.length === 0 ? outlines : keepOutOutlines([...wired, ...off], rules.reflexJoin, gridM);
+      const { areas, closed, left } = arrangeGround(ground, around, rules, gridM);
+      const driven = areas.map((area) => ({ ...drivable(area, rules.chamferLegM), part }));
+      return { areas: driven, square: areas, closed, left };
+    });
+    leftOut.push(arranged.leftOut);
+    const keptOff = [...wired, ...arranged.leftOut.keepOuts];
+    const taken = groundTaken(ground, arranged.square, keptOff, gridM);
     narrow.push(...taken.narrow);
     if (taken.narrow.length + taken.bays.length > 0)
-      corridors.push(...corridorsIn(input.edges[part], wired, areas, ground.length > 1, rules, gridM));
-    const driven = areas.map((area) => ({ ...drivable(area, rules.chamferLegM), part }));
-    return { part, ground, areas: driven, closed, left, bays: taken.bays };
+      corridors.push(...corridorsIn(input.edges[part], keptOff, arranged.square, ground.length > 1, rules, gridM));
+    return { ...arranged, part, ground, keepOuts: keptOff, bays: taken.bays };
   });
   const workingArea = parts.flatMap(({ areas }) => areas);
-  const { loops, bays } = layLoops(parts, wired, input.edges, rules);
+  const { loops, bays } = layLoops(parts, input.edges, rules);
   for (const keepOut of bumped) findings.push(bumpNote(keepOut, rules));
   if (workingArea.length === 0 && lawn.lawn.length > 0) findings.push(noWorkingArea(lawn, rules));
   else if (narrow.length > 0) findings.push(narrowGround(narrow, rules));
   if (workingArea.length > 0)
     for (const corridor of corridors.slice(0, MOST_PLACES_SAID)) findings.push(narrowCorridor(corridor, rules));
+  for (const each of leftOut) findings.push(...noWireNotes(each));
   findings.push(...arrangedNotes(loops, bays, rules));
   return { output: { workingArea, loops, bays, bumped: bumped.map(({ id }) => id) }, findings };
 }
@@ -102,6 +111,31 @@ function bumpNote({ feature }: KeepOut, rules: Rules): Finding {
     unit: 'm',
     subject: feature.pointer,
   };
+}
+
+/** What it costs to keep the wire off ground where nothing may be laid. */
+function noWireNotes({ keepOuts, lostM2, morePieces }: LeftOut): Finding[] {
+  if (keepOuts.length === 0) return [];
+  const [x, y] = keepOuts[0].polygons[0].outer;
+  const common = { severity: 'caution', value: lostM2, limit: 0, unit: 'm²', at: { x, y } } as const;
+  const went = `The wire goes round ground where nothing may be laid; ${lostM2.toFixed(1)} m² of lawn stay outside it`;
+  return morePieces > 0
+    ? [
+        {
+          ...common,
+          code: 'loop-keep-outs.no-wire-across',
+          message: `${went}, and it spans what the machine needs from side to side: the working area falls into ${morePieces + 1} pieces, and a lead joins them only where lawn beside it is left.`,
+          advice: 'Have a strip released for the wire, or give the far side a signal unit of its own.',
+        },
+      ]
+    : [
+        {
+          ...common,
+          code: 'loop-keep-outs.round-no-wire',
+          message: `${went}.`,
+          advice: 'Mow it by hand, or have the ground released for the wire.',
+        },
+      ];
 }
 
 /** One finding for each loop and bay that joins what could have had loops of their own, because that costs less. */

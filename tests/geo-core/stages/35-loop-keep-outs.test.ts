@@ -1,7 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { RULE_SETS, type Rules } from '#geo-core/model/rules.ts';
 import type { SiteFeatureInput } from '#geo-core/model/site.ts';
+import { ringSegments } from '#geo-core/plane/box-index.ts';
 import { polygonAreaM2, ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { pointInRing } from '#geo-core/plane/polygons.ts';
+import { segmentSegmentM } from '#geo-core/plane/segment.ts';
 import { deriveLawn } from '#geo-core/stages/15-derive-lawn.ts';
 import { classifyEdges } from '#geo-core/stages/25-classify-edges.ts';
 import { offsetBoundary } from '#geo-core/stages/30-offset-boundary.ts';
@@ -19,7 +22,7 @@ function lay(features: readonly SiteFeatureInput[], rules: Rules = defaults) {
   const edges = classifyEdges({ site, lawn }, rules).output;
   const inset = offsetBoundary({ edges, gridM: site.gridM }, rules).output;
   const staged = loopKeepOuts({ lawn, edges, inset, slope: undefined, gridM: site.gridM }, rules);
-  return { ...staged.output, findings: staged.findings, codes: staged.findings.map(({ code }) => code), inset };
+  return { ...staged.output, findings: staged.findings, lawn, codes: staged.findings.map(({ code }) => code), inset };
 }
 
 const garden = (...others: SiteFeatureInput[]) => [draw.area('lawn', [rectangle(0, 0, 20, 10)]), ...others];
@@ -231,5 +234,46 @@ describe('loop keep-outs', () => {
     const { workingArea } = lay(garden());
     expect(workingArea[0].outer).toHaveLength(16);
     expect(totalAreaM2(workingArea)).toBeCloseTo(19.6 * 9.6 - 4 * 0.045, 5);
+  });
+
+  it('leads the boundary wire round ground where nothing may be laid, a little clear of it, and says what lawn that costs', () => {
+    const plain = totalAreaM2(lay(garden()).workingArea);
+    const { workingArea, findings, bays, lawn } = lay(garden(draw.area('no-wire', [rectangle(8, -1, 2, 2.5)])));
+    expect(workingArea).toHaveLength(1);
+    const [{ outer: shut }] = lawn.noWire;
+    const wire = ringSegments(workingArea.map(({ outer }) => outer));
+    for (let i = 0; i < wire.length; i += 4)
+      for (let k = 0; k < shut.length; k += 2) {
+        const next = (k + 2) % shut.length;
+        const [ax, ay, bx, by] = wire.subarray(i, i + 4);
+        expect(pointInRing(shut, ax, ay)).toBe(false);
+        expect(segmentSegmentM(ax, ay, bx, by, shut[k], shut[k + 1], shut[next], shut[next + 1])).toBeGreaterThan(
+          0.0999,
+        );
+      }
+    expect(bays.map(({ around }) => around)).toEqual([['no-wire-1']]);
+    const lostM2 = plain - totalAreaM2(workingArea);
+    expect(lostM2).toBeGreaterThan(2.2 * 1.4 - 0.02);
+    expect(findings).toContainEqual(
+      expect.objectContaining({ code: 'loop-keep-outs.round-no-wire', value: expect.closeTo(lostM2, 9), unit: 'm²' }),
+    );
+  });
+
+  it('leaves ground where nothing may be laid to the machine where no wire comes near it', () => {
+    const { workingArea, codes } = lay(garden(draw.area('no-wire', [rectangle(8, 4, 3, 2)])));
+    expect(totalAreaM2(workingArea)).toBeCloseTo(totalAreaM2(lay(garden()).workingArea), 9);
+    expect(codes).toEqual([]);
+  });
+
+  it('takes ground where nothing may be laid into the loop of a keep-out whose wire would cross it', () => {
+    const bed = draw.area('keep-out', [rectangle(9, 4, 2, 2)]);
+    const { loops } = lay(garden(bed, draw.area('no-wire', [rectangle(10, 5, 3, 0.5)])));
+    expect(loops.filter(ofKind('keep-out')).map(({ around }) => around)).toEqual([['/features/1', 'no-wire-1']]);
+  });
+
+  it('says where ground for no wire spans the lawn from side to side', () => {
+    const { workingArea, findings } = lay(garden(draw.area('no-wire', [rectangle(9, -1, 2, 12)])));
+    expect(workingArea).toHaveLength(2);
+    expect(findings.map(({ code }) => code)).toContain('loop-keep-outs.no-wire-across');
   });
 });
