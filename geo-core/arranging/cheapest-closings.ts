@@ -1,3 +1,5 @@
+import { disjointSets } from '#geo-core/plane/disjoint-sets.ts';
+
 /**
  * A strait of ground between loops that may be closed: which loops it would make one (by number), and what that costs in metres
  * of wire: the wire of its throats minus the wire of the walls it takes away, plus the lawn it loses at its worth.
@@ -19,21 +21,16 @@ export function cheapestClosings(
   straits: readonly Strait[],
   leads: readonly LeadChoice[],
 ): number[] {
-  const tree = Array.from({ length: loopCount }, (_, loop) => loop);
-  const rootOf = (loop: number): number => {
-    let root = loop;
-    while (tree[root] !== root) root = tree[root];
-    return root;
-  };
+  const joined = disjointSets(loopCount);
   const branches = [
     ...leads.map(({ loops, lengthM }) => ({ loops, costM: 2 * lengthM, strait: -1 })),
     ...straits.map(({ loops, costM }, strait) => ({ loops, costM: costM / (loops.length - 1), strait })),
   ].toSorted((a, b) => a.costM - b.costM || a.strait - b.strait);
   const closed: number[] = [];
   for (const { loops, strait } of branches) {
-    const roots = loops.map(rootOf);
+    const roots = loops.map(joined.find);
     if (new Set(roots).size < roots.length) continue;
-    for (const root of roots) tree[root] = roots[0];
+    for (const root of roots) joined.join(roots[0], root);
     if (strait >= 0) closed.push(strait);
   }
   return closed.toSorted((a, b) => a - b);
