@@ -6,11 +6,14 @@ import type {
   PlanProperties,
 } from '#geo-core/model/plan.ts';
 import type { Arrangement, Route, Station } from '#geo-core/model/plane-plan.ts';
-import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
+import type { Polygon } from '#geo-core/model/position.ts';
 import { distanceM, lineLengthM, polygonPerimeterM, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { type GeoJsonShapes, nineDecimals } from '#geo-core/projection/geojson-shapes.ts';
 import type { PlaneResult } from './plane-result.ts';
 import { knownOrNull } from './summarise.ts';
+
+/** Nine decimals of a degree move a point by less than this, metres. */
+const ROUNDED_M = 0.000_1;
 
 /**
  * The features of a plan in the order in which they are drawn: areas, then lines, then points. Ids are those of the stages,
@@ -113,16 +116,21 @@ function lineFeatures({ route, signal, zones, stations }: PlaneResult, shapes: G
   ];
 }
 
-/** One chainage for every position of the geometry; where the antimeridian cut it, positions were added and chainage is measured again. */
-function chainages({ chainageM }: Route, geometry: PlanGeometry, { toPlane }: GeoJsonShapes): number[] {
+/**
+ * One chainage for every position of the geometry. Where the antimeridian cut the line, positions were added between those of the
+ * route: theirs is counted from the vertex before, so that rounding does not add up.
+ */
+function chainages({ chainageM, line }: Route, geometry: PlanGeometry, { toPlane }: GeoJsonShapes): number[] {
   if (geometry.type !== 'MultiLineString') return Array.from(chainageM, nineDecimals);
-  let walkedM = 0;
-  let before: PlanePoint | undefined;
+  let next = 0;
+  let lastM = 0;
   return geometry.coordinates.flat().map((position) => {
-    const at = toPlane(position);
-    if (before) walkedM += distanceM(before.x, before.y, at.x, at.y);
-    before = at;
-    return nineDecimals(walkedM);
+    const { x, y } = toPlane(position);
+    const awayM = (vertex: number) => distanceM(x, y, line[2 * vertex], line[2 * vertex + 1]);
+    const isVertex = next < chainageM.length && awayM(next) < ROUNDED_M;
+    const atM = isVertex ? chainageM[next++] : Math.min(chainageM[next - 1] + awayM(next - 1), chainageM[next]);
+    lastM = Math.max(lastM, nineDecimals(atM));
+    return lastM;
   });
 }
 

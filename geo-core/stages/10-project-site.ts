@@ -1,11 +1,9 @@
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
-import type { LocalPlane, LonLat, Polyline, Ring } from '#geo-core/model/position.ts';
+import type { LocalPlane, LonLat, Polyline } from '#geo-core/model/position.ts';
 import type { FeatureAttributes, PlaneFeature, PlaneShape, PlaneSite, Site } from '#geo-core/model/site.ts';
-import { kernel } from '#geo-core/plane/kernel.ts';
-import { polygonPerimeterM, ringAreaM2, ringLengthM, totalAreaM2 } from '#geo-core/plane/measure.ts';
-import { polygonsFromRings } from '#geo-core/plane/polygons.ts';
 import { type LocalPlaneProjection, localPlaneProjection } from '#geo-core/projection/local-plane.ts';
-import { longitudeDifferenceDeg } from '#geo-core/projection/longitude.ts';
+import { normalLongitudeDeg } from '#geo-core/projection/longitude.ts';
+import { type AreaMend, type DrawnPolygons, mendArea } from '#geo-core/reading/mend-area.ts';
 
 /**
  * Finest grid first. The kernel counts in 64-bit integers and its directions in doubles: 4e8 units leave eight digits below
@@ -18,13 +16,9 @@ const GRIDS: readonly { readonly gridM: number; readonly reachM: number }[] = [
   { gridM: 1e-4, reachM: 40_000 },
 ];
 
-/** Area moved, or outline lost, by the even-odd reading that is worth a word: square metres, metres. */
-const MEND_WORTH_SAYING_M2 = 0.000_1;
-const MEND_WORTH_SAYING_M = 0.01;
-
 /**
- * Site in longitude and latitude -> site in metres of its own local plane, areas clean: rings that cross themselves or
- * each other are read by the even-odd rule, as a surveyor would colour them; each such mend is a finding.
+ * Site in longitude and latitude -> site in metres of its own local plane, areas clean (`mendArea`); each mend is
+ * a finding with its place and the ground it moved.
  */
 export function projectSite(site: Site): Staged<PlaneSite> {
   const findings: Finding[] = [];
@@ -36,40 +30,41 @@ export function projectSite(site: Site): Staged<PlaneSite> {
   const features = projected.map(({ feature, shape }): PlaneFeature => {
     const { shape: _, ...attributes } = feature;
     if (shape.type !== 'area') return { ...attributes, shape };
-    const polygons = polygonsFromRings(kernel().evenOdd(shape.rings, gridM));
-    const movedM2 = totalAreaM2(polygons) - shape.areaM2;
-    const lostM = shape.perimeterM - polygons.reduce((sum, polygon) => sum + polygonPerimeterM(polygon), 0);
-    if (
-      Math.abs(movedM2) > MEND_WORTH_SAYING_M2 + snappedM2(shape.perimeterM, gridM) ||
-      Math.abs(lostM) > MEND_WORTH_SAYING_M
-    ) {
-      findings.push(crossingMended(feature, movedM2, lostM, shape.rings[0]));
-    }
+    const { polygons, mends } = mendArea(shape.polygons, gridM);
+    findings.push(...mends.map((mend) => areaMended(feature, mend)));
     return { ...attributes, shape: { type: 'area', polygons } };
   });
   return { output: { ...site, plane, gridM, features }, findings };
 }
 
-type Projected =
-  | { readonly type: 'area'; readonly rings: readonly Ring[]; readonly areaM2: number; readonly perimeterM: number }
-  | Exclude<PlaneShape, { type: 'area' }>;
+type Projected = { readonly type: 'area'; readonly polygons: DrawnPolygons } | Exclude<PlaneShape, { type: 'area' }>;
 
-/** The origin: the middle of the site's box, longitudes counted from its first position so that 180 degrees may lie inside. */
+/** The origin: the middle of the site's box, whatever the order of its features; 180 degrees may lie inside. */
 function planeOf(site: Site): LocalPlane {
-  let first: LonLat | undefined;
-  let [west, east, south, north] = [0, 0, 90, -90];
-  for (const { shape } of site.features) {
-    for (const position of positionsOf(shape)) {
-      first ??= position;
-      const differenceDeg = longitudeDifferenceDeg(position[0], first[0]);
-      west = Math.min(west, differenceDeg);
-      east = Math.max(east, differenceDeg);
-      south = Math.min(south, position[1]);
-      north = Math.max(north, position[1]);
+  const boxes = [new Box(), new Box()] as const;
+  for (const { shape } of site.features)
+    for (const [lonDeg, latDeg] of positionsOf(shape)) {
+      boxes[0].add(lonDeg, latDeg);
+      boxes[1].add(lonDeg < 0 ? lonDeg + 360 : lonDeg, latDeg);
     }
+  const [plain, across] = boxes;
+  const { west, east, south, north } = plain.east - plain.west <= 180 ? plain : across;
+  if (west > east) return { originLonDeg: 0, originLatDeg: 0 };
+  return { originLonDeg: normalLongitudeDeg((west + east) / 2), originLatDeg: (south + north) / 2 };
+}
+
+class Box {
+  west = Infinity;
+  east = -Infinity;
+  south = Infinity;
+  north = -Infinity;
+
+  add(x: number, y: number): void {
+    this.west = Math.min(this.west, x);
+    this.east = Math.max(this.east, x);
+    this.south = Math.min(this.south, y);
+    this.north = Math.max(this.north, y);
   }
-  if (first === undefined) return { originLonDeg: 0, originLatDeg: 0 };
-  return { originLonDeg: first[0] + (west + east) / 2, originLatDeg: (south + north) / 2 };
 }
 
 function* positionsOf(shape: Site['features'][number]['shape']): Generator<LonLat> {
@@ -84,16 +79,11 @@ function project(shape: Site['features'][number]['shape'], projection: LocalPlan
       return { type: 'point', points: shape.points.map(([lonDeg, latDeg]) => projection.toPlane(lonDeg, latDeg)) };
     case 'line':
       return { type: 'line', lines: shape.lines.map((line) => flat(line, projection)) };
-    case 'area': {
-      const polygons = shape.polygons.map((polygon) => polygon.map((ring) => flat(ring, projection)));
-      const areaM2 = polygons.reduce(
-        (total, [outer, ...holes]) =>
-          total + holes.reduce((area, hole) => area - Math.abs(ringAreaM2(hole)), Math.abs(ringAreaM2(outer))),
-        0,
-      );
-      const rings = polygons.flat();
-      return { type: 'area', rings, areaM2, perimeterM: rings.reduce((sum, ring) => sum + ringLengthM(ring), 0) };
-    }
+    case 'area':
+      return {
+        type: 'area',
+        polygons: shape.polygons.map((polygon) => polygon.map((ring) => flat(ring, projection))),
+      };
   }
 }
 
@@ -111,25 +101,37 @@ function reachOf(shape: Projected): number {
   if (shape.type === 'point') {
     return shape.points.reduce((reach, { x, y }) => Math.max(reach, Math.abs(x), Math.abs(y)), 0);
   }
-  const lines = shape.type === 'line' ? shape.lines : shape.rings;
+  const lines = shape.type === 'line' ? shape.lines : shape.polygons.flat();
   return lines.reduce((reach, line) => line.reduce((far, metre) => Math.max(far, Math.abs(metre)), reach), 0);
 }
 
-/** Area that rounding to the grid alone may move: half a cell's diagonal along every edge. */
-function snappedM2(perimeterM: number, gridM: number): number {
-  return perimeterM * gridM * Math.SQRT1_2;
-}
+const FAULTS: Readonly<Record<AreaMend['fault'], { readonly reason: string; readonly inWords: string }>> = {
+  crossing: {
+    reason: 'crossing-mended',
+    inWords: 'The outline of the KIND crosses, touches or overlaps itself: what it goes around twice does not count.',
+  },
+  hole: {
+    reason: 'hole-mended',
+    inWords: 'A hole of the KIND reaches over its outline or over another hole: it takes nothing there.',
+  },
+  'near-vertices': {
+    reason: 'near-vertices',
+    inWords: 'Vertices of the KIND less than 0.1 mm apart count as one.',
+  },
+  overlap: { reason: 'overlap-mended', inWords: 'Parts of the KIND lie over each other: the overlap counts once.' },
+};
 
-function crossingMended({ kind, pointer }: FeatureAttributes, movedM2: number, lostM: number, ring: Ring): Finding {
+function areaMended({ kind, pointer }: FeatureAttributes, { fault, movedM2, lostM, at }: AreaMend): Finding {
+  const { reason, inWords } = FAULTS[fault];
   return {
-    code: 'project-site.crossing-mended',
+    code: `project-site.${reason}`,
     severity: 'note',
-    message: `The outline of the ${kind} crosses, touches or overlaps itself: what it goes around twice does not count. Its area changes by ${Math.abs(movedM2).toFixed(2)} m², its outline by ${Math.abs(lostM).toFixed(2)} m.`,
+    message: `${inWords.replace('KIND', kind)} Its area changes by ${Math.abs(movedM2).toFixed(2)} m², its outline by ${Math.abs(lostM).toFixed(2)} m.`,
     advice: 'Check the outline on site; the plan uses the mended one.',
     value: movedM2,
     limit: 0,
     unit: 'm²',
-    at: { x: ring[0], y: ring[1] },
+    at,
     subject: pointer,
   };
 }

@@ -1,13 +1,16 @@
+import { counted } from '#geo-core/model/counted.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { DerivedLawn, KeepOut } from '#geo-core/model/plane-plan.ts';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneFeature, PlaneSite, SiteKind } from '#geo-core/model/site.ts';
 import { discRing } from '#geo-core/plane/inset-contour.ts';
+import { joinAcrossSeams } from '#geo-core/plane/join-across-seams.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
-import { polygonAreaM2, ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
-import { polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
+import { polygonAreaM2, polygonPerimeterM, ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { polygonsFromRings, ringsOf, withoutShortEdges } from '#geo-core/plane/polygons.ts';
 import { stripRings } from '#geo-core/plane/strip.ts';
+import { NEAR_M } from '#geo-core/reading/mend-area.ts';
 
 export type DeriveLawnInput = { readonly site: PlaneSite };
 
@@ -21,6 +24,8 @@ const LINE_WIDTH_M: Partial<Record<SiteKind, number>> = { road: 4, crossing: 1.2
 const POINT_RADIUS_M = 0.3;
 /** A crossing drawn this far off the lawn still joins it, metres. */
 const CROSSING_REACH_M = 0.02;
+/** Gaps between outlines up to this are drawing noise: nothing that thin is built. Common practice, no source. */
+const SEAM_M = 0.001;
 /** Lawn pieces smaller than this are drawing noise, square metres. */
 const LEAST_LAWN_M2 = 0.01;
 const WORTH_SAYING_M2 = 0.01;
@@ -29,16 +34,16 @@ const WORTH_SAYING_M2 = 0.01;
 export function deriveLawn({ site }: DeriveLawnInput, rules: Rules): Staged<DerivedLawn> {
   const findings: Finding[] = [];
   const { gridM } = site;
-  const areas = (kinds: readonly SiteKind[]): Ring[] =>
-    site.features.filter((feature) => kinds.includes(feature.kind)).flatMap((feature) => areaRings(feature));
-  const parcel = kernel().positiveUnion(areas(['parcel']), gridM);
-  const given = areas(['lawn']);
+  const parts = (kinds: readonly SiteKind[]): Ring[][] =>
+    site.features.filter((feature) => kinds.includes(feature.kind)).map((feature) => areaRings(feature));
+  const areas = (kinds: readonly SiteKind[]): Ring[] => parts(kinds).flat();
+  const parcel = withoutSeams(parts(['parcel']), 'parcels', gridM, findings);
+  const given = parts(['lawn']);
   const derived = given.length === 0 && parcel.length > 0;
   const whole = derived ? parcel : insideParcel(givenLawn(given, gridM, findings), parcel, gridM, findings);
-  const notGrass = kernel().positiveUnion(areas(NOT_GRASS), gridM);
-  const grass = kernel().difference(whole, notGrass, gridM);
-  if (!derived) sayOverlap(whole, grass, findings);
-  const lawn = polygonsFromRings(grass).filter((polygon) => polygonAreaM2(polygon) >= LEAST_LAWN_M2);
+  const grass = kernel().difference(whole, kernel().positiveUnion(areas(NOT_GRASS), gridM), gridM);
+  if (!derived) sayOverlap(whole, grass, gridM, findings);
+  const lawn = worthMowing(polygonsFromRings(grass), findings);
   const solid = kernel().positiveUnion(areas(['building', 'water']), gridM);
   const crossingRings = kernel().difference(kernel().positiveUnion(areas(['crossing']), gridM), solid, gridM);
   const crossings = polygonsFromRings(crossingRings);
@@ -85,10 +90,55 @@ function keepOutsOf(site: PlaneSite, rules: Rules): KeepOut[] {
     }));
 }
 
-function givenLawn(rings: readonly Ring[], gridM: number, findings: Finding[]): Ring[] {
-  const union = kernel().positiveUnion(rings, gridM);
+/** Parts as one ground, the gaps between them closed. */
+function withoutSeams(parts: readonly Ring[][], what: string, gridM: number, findings: Finding[]): Ring[] {
+  const whole = joinAcrossSeams(parts, SEAM_M, gridM);
+  if (parts.length < 2) return whole;
+  const plain = kernel().positiveUnion(parts.flat(), gridM);
+  const closedM2 = sumM2(whole) - sumM2(plain);
+  if (closedM2 <= WORTH_SAYING_M2 / 100 && whole.length === plain.length) return whole;
+  const [seam = whole[0]] = kernel().difference(whole, plain, gridM);
+  findings.push({
+    code: 'derive-lawn.seams-closed',
+    severity: 'note',
+    message: `Gaps of less than ${1000 * SEAM_M} mm between ${what} are closed, ${closedM2.toFixed(4)} m² in all.`,
+    advice: 'Nothing to do, if these outlines are meant to meet.',
+    value: closedM2,
+    limit: 0,
+    unit: 'm²',
+    at: { x: seam[0], y: seam[1] },
+  });
+  return whole;
+}
+
+/** Drops what is too small or too thin to be more than drawing noise. */
+function worthMowing(polygons: readonly Polygon[], findings: Finding[]): Polygon[] {
+  const isLawn = (polygon: Polygon): boolean =>
+    polygonAreaM2(polygon) >= Math.max(LEAST_LAWN_M2, (SEAM_M / 2) * polygonPerimeterM(polygon));
+  const scraps = polygons.filter((polygon) => !isLawn(polygon));
+  const scrapsM2 = totalAreaM2(scraps);
+  if (scrapsM2 > WORTH_SAYING_M2 / 100) {
+    const [{ outer }] = scraps;
+    findings.push({
+      code: 'derive-lawn.scraps',
+      severity: 'note',
+      message: `${counted(scraps.length, 'scrap')} of lawn, ${scrapsM2.toFixed(4)} m² in all, left out: nothing to mow there.`,
+      advice: 'Check the outline if lawn was meant to be there.',
+      value: scrapsM2,
+      limit: LEAST_LAWN_M2,
+      unit: 'm²',
+      at: { x: outer[0], y: outer[1] },
+    });
+  }
+  return polygons.filter(isLawn).map((polygon) => withoutShortEdges(polygon, NEAR_M));
+}
+
+function givenLawn(parts: readonly Ring[][], gridM: number, findings: Finding[]): Ring[] {
+  const union = withoutSeams(parts, 'lawns', gridM, findings);
+  const rings = parts.flat();
   const twiceM2 = sumM2(rings) - sumM2(union);
   if (twiceM2 > WORTH_SAYING_M2) {
+    const [twice = union[0]] = kernel().difference(union, kernel().evenOdd(rings, gridM), gridM);
     findings.push({
       code: 'derive-lawn.lawns-overlap',
       severity: 'note',
@@ -97,6 +147,7 @@ function givenLawn(rings: readonly Ring[], gridM: number, findings: Finding[]): 
       value: twiceM2,
       limit: 0,
       unit: 'm²',
+      at: { x: twice[0], y: twice[1] },
     });
   }
   return union;
@@ -107,6 +158,7 @@ function insideParcel(lawn: Ring[], parcel: readonly Ring[], gridM: number, find
   const inside = kernel().intersection(lawn, parcel, gridM);
   const outsideM2 = sumM2(lawn) - sumM2(inside);
   if (outsideM2 > WORTH_SAYING_M2) {
+    const [outside = lawn[0]] = kernel().difference(lawn, parcel, gridM);
     findings.push({
       code: 'derive-lawn.beyond-parcel',
       severity: 'caution',
@@ -115,14 +167,16 @@ function insideParcel(lawn: Ring[], parcel: readonly Ring[], gridM: number, find
       value: outsideM2,
       limit: 0,
       unit: 'm²',
+      at: { x: outside[0], y: outside[1] },
     });
   }
   return inside;
 }
 
-function sayOverlap(whole: readonly Ring[], grass: readonly Ring[], findings: Finding[]): void {
+function sayOverlap(whole: readonly Ring[], grass: readonly Ring[], gridM: number, findings: Finding[]): void {
   const takenM2 = sumM2(whole) - sumM2(grass);
   if (takenM2 <= WORTH_SAYING_M2) return;
+  const [taken = whole[0]] = kernel().difference(whole, grass, gridM);
   findings.push({
     code: 'derive-lawn.not-grass',
     severity: 'note',
@@ -131,6 +185,7 @@ function sayOverlap(whole: readonly Ring[], grass: readonly Ring[], findings: Fi
     value: takenM2,
     limit: 0,
     unit: 'm²',
+    at: { x: taken[0], y: taken[1] },
   });
 }
 
