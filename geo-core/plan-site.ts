@@ -72,7 +72,7 @@ export function planSite(input: SiteInput, rules: Rules, trace: Trace = () => {}
   const upkeep = stage('70-plan-upkeep', planUpkeep({ site, lawn, loops, zones, slope }, rules));
   const audit = stage(
     '75-audit-plan',
-    auditPlan({ site, lawn, edges, loops, stations, route, settingOut, takeOff }, rules),
+    auditPlan({ site, lawn, slope, edges, loops, zones, stations, route, settingOut, takeOff }, rules),
   );
   const everything = { site, lawn, slope, loops, zones, stations, route, signal, settingOut, takeOff, upkeep, audit };
   return stage('80-unproject-plan', unprojectPlan({ ...everything, findings }, rules));

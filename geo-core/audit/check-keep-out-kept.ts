@@ -2,7 +2,7 @@ import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
 import type { Evidence } from './evidence.ts';
 import { gapBetweenM, nearestPlaces } from './nearest-places.ts';
-import { seeStrays } from './see-strays.ts';
+import { insideM, seeStrays } from './see-strays.ts';
 import { pairsNear } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
@@ -12,7 +12,7 @@ import { worstCase } from './worst-case.ts';
  */
 export function checkKeepOutKept({ wires, keepOutEdges, discs, roundingM }: Evidence): AuditCheck {
   const worst = worstCase('keep-out-kept', 'm', roundingM);
-  if (keepOutEdges.count > 0) seeStrays(wires, keepOutEdges, 'outside', worst);
+  if (keepOutEdges.count > 0) seeStrays(wires, keepOutEdges, (x, y) => insideM(keepOutEdges, x, y), worst);
   const { offsetM } = keepOutEdges;
   const pairs = pairsNear(keepOutEdges, wires, offsetM);
   for (let p = 0; p < pairs.length; p += 2) {

@@ -14,7 +14,8 @@ const LOOKS = 8;
  * Every boundary and keep-out wire keeps the offset of every lawn edge, measured inside the ground: an edge that the wire
  * cannot see in a straight line over the ground (behind a wall, on another lawn) does not count. The wire looks from its
  * left, where the working area is: one that turns the corner of a wall lies on the last line of sight past it, and no ground
- * inside the wire sees what is behind. Leads are free. Worst is the largest shortfall, metres.
+ * inside the wire sees what is behind. Leads are free. The edges must be as long as the outlines of the ground: none is forgotten.
+ * Worst is the largest shortfall, metres.
  */
 export function checkOffsetKept({ wires, lawnEdges, ground, roundingM }: Evidence): AuditCheck {
   const worst = worstCase('offset-kept', 'm', roundingM);
@@ -30,7 +31,14 @@ export function checkOffsetKept({ wires, lawnEdges, ground, roundingM }: Evidenc
     const seen = isShort ? nearestSeen(wires, i, lawnEdges, k, ground, nearest, roundingM) : nearest;
     if (seen) worst.see(offsetM - seen.distanceM, { x: seen.px, y: seen.py });
   }
+  worst.see(Math.abs(wholeM(ground) - wholeM(lawnEdges)));
   return worst.check();
+}
+
+function wholeM({ lengthM }: Segments): number {
+  let sumM = 0;
+  for (let i = 0; i < lengthM.length; i++) sumM += lengthM[i];
+  return sumM;
 }
 
 /** The nearest pair of places with nothing between; only from a few places along the wire where the nearest of all is hidden. */

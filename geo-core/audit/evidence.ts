@@ -6,17 +6,26 @@ import type {
   LaidLoops,
   SettingOut,
   SitedStations,
+  SlopeSurvey,
   TakeOff,
+  ZonedArea,
 } from '#geo-core/model/plane-plan.ts';
+import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
-import type { PlaneSite } from '#geo-core/model/site.ts';
+import type { FeatureAttributes, PlaneFeature, PlaneSite, SiteKind } from '#geo-core/model/site.ts';
 import { type IndexedSegments, indexed, outlinesOf, type Segments, segmentsOf } from './segments.ts';
+
+/** Radius of a tree or obstacle given as a point without one, metres. Common practice, no source. */
+const POINT_RADIUS_M = 0.3;
+const KEEP_OUT_KINDS: readonly SiteKind[] = ['tree', 'obstacle', 'keep-out'];
 
 export type AuditInput = {
   readonly site: PlaneSite;
   readonly lawn: DerivedLawn;
+  readonly slope: SlopeSurvey | undefined;
   readonly edges: readonly EdgedPolygon[];
   readonly loops: LaidLoops;
+  readonly zones: ZonedArea;
   readonly stations: SitedStations;
   readonly route: JoinedRoute;
   readonly settingOut: SettingOut;
@@ -64,7 +73,8 @@ export function gatherEvidence(input: AuditInput, rules: Rules): Evidence {
     rings.map((ring) => ring.ring),
     true,
   );
-  const keepOuts = input.lawn.keepOuts.filter((keepOut) => !input.loops.bumped.includes(keepOut.id));
+  const beyond = rings.flatMap((ring) => ring.beyond);
+  const keepOuts = wiredKeepOuts(input, rules);
   const keepOutRings = keepOuts.flatMap((keepOut) => outlinesOf(keepOut.polygons).map((ring) => ({ ring, keepOut })));
   const keepOutEdges = segmentsOf(
     keepOutRings.map(({ ring }) => ring),
@@ -77,7 +87,7 @@ export function gatherEvidence(input: AuditInput, rules: Rules): Evidence {
     wires: gatherWires(input.route),
     ground: indexed(segmentsOf(outlinesOf(input.lawn.ground), true)),
     area: indexed(segmentsOf(outlinesOf(input.loops.workingArea), true)),
-    lawnEdges: { ...lawnEdges, offsetM: joined(rings.map((ring) => ring.offsetsM)) },
+    lawnEdges: { ...lawnEdges, offsetM: Float64Array.from(beyond, (each) => rules.offsetsM[each]) },
     keepOutEdges: Object.assign(indexed(keepOutEdges), {
       offsetM: Float64Array.from(keepOutEdges.group, (ring) => straightOffsetM(keepOutRings[ring].keepOut)),
     }),
@@ -86,18 +96,49 @@ export function gatherEvidence(input: AuditInput, rules: Rules): Evidence {
   };
 }
 
-function straightOffsetM({ discs, offsetM }: KeepOut): number {
+function straightOffsetM({ discs, offsetM }: Wired): number {
   return discs.length > 0 ? 0 : offsetM;
 }
 
-function joined(lists: readonly Float64Array[]): Float64Array {
-  const all = new Float64Array(lists.reduce((sum, list) => sum + list.length, 0));
-  let at = 0;
-  for (const list of lists) {
-    all.set(list, at);
-    at += list.length;
-  }
-  return all;
+type Wired = Pick<KeepOut, 'polygons' | 'discs' | 'offsetM'>;
+
+/** Everything the machine must be kept away from by wire: what the site gives, and steep ground where the rules say so. */
+function wiredKeepOuts({ site, lawn, loops, slope }: AuditInput, rules: Rules): Wired[] {
+  const { keepOut: offsetM } = rules.offsetsM;
+  const bumped = new Set(loops.bumped);
+  const known = new Set(lawn.keepOuts.map(({ feature }) => feature.pointer));
+  const forgotten = site.features.filter(({ kind, pointer }) => KEEP_OUT_KINDS.includes(kind) && !known.has(pointer));
+  return [
+    ...lawn.keepOuts.filter(({ id, feature }) => !(bumped.has(id) && mayBeBumped(feature, rules))),
+    ...forgotten.map((feature) => ({ ...shapeOf(feature), offsetM })),
+    ...(rules.excludeSteep ? (slope?.steep ?? []) : []).map((polygon) => ({ polygons: [polygon], discs: [], offsetM })),
+  ];
+}
+
+/** As drawn, or round, with a square inside that no wire may go around the wrong way. */
+function shapeOf({ shape, radiusM = POINT_RADIUS_M }: PlaneFeature): Pick<Wired, 'polygons' | 'discs'> {
+  if (shape.type === 'area') return { polygons: shape.polygons, discs: [] };
+  const points = shape.type === 'point' && radiusM > 0 ? shape.points : [];
+  const square = ({ x, y }: PlanePoint): Ring =>
+    Float64Array.of(
+      x - radiusM / 2,
+      y - radiusM / 2,
+      x + radiusM / 2,
+      y - radiusM / 2,
+      x + radiusM / 2,
+      y + radiusM / 2,
+      x - radiusM / 2,
+      y + radiusM / 2,
+    );
+  return {
+    polygons: points.map((point) => ({ outer: square(point), holes: [] })),
+    discs: points.map(({ x, y }) => ({ x, y, radiusM })),
+  };
+}
+
+/** Rigid and tall enough for the machine to notice; ground that is marked as keep-out, water, a bed or a road never is. */
+function mayBeBumped({ kind, rigid, heightM = 0 }: FeatureAttributes, { bumpHeightM }: Rules): boolean {
+  return (kind === 'tree' || kind === 'obstacle') && rigid === true && bumpHeightM !== null && heightM >= bumpHeightM;
 }
 
 function gatherWires({ routes }: JoinedRoute): Wires {

@@ -1,57 +1,68 @@
 import { parameterOnSegment, pointSegmentM, segmentsCross } from '#geo-core/plane/segment.ts';
 import { gapBetweenM } from './nearest-places.ts';
-import { distanceToSegmentsM, type IndexedSegments, pairsNear, type Segments } from './segments.ts';
+import { distanceToSegmentsM, type IndexedSegments, pairsNear } from './segments.ts';
 import type { WorstCase } from './worst-case.ts';
 
 const TOUCH_M = 1e-7;
 
+/** How far a place outside an area is from it, metres. */
+export function outsideM(area: IndexedSegments, x: number, y: number): number {
+  return area.scan.windingAt(x, y) > 0 ? 0 : distanceToSegmentsM(area, x, y);
+}
+
+/** How far a place inside an area is from its outline, metres. */
+export function insideM(area: IndexedSegments, x: number, y: number): number {
+  return area.scan.windingAt(x, y) > 0 ? distanceToSegmentsM(area, x, y) : 0;
+}
+
 /**
- * Tells `worst` how far each wire gets on the wrong side of an area's outline, metres: each segment that the outline meets is cut
- * there, and each piece whose middle lies on the wrong side is measured at its ends and its middle. A wire walked on without
- * meeting the outline stays on its side of it.
+ * Tells `worst` how far each wire strays by `strayM`, metres, which is 0 where a wire may lie and more than 0 from the `outline` on:
+ * each segment that the outline meets is cut there, and each piece whose middle lies wrong is measured at its ends and its middle. A wire
+ * walked on without meeting the outline stays on its side of it.
  */
 export function seeStrays(
   wires: IndexedSegments,
-  area: IndexedSegments,
-  wanted: 'inside' | 'outside',
+  outline: IndexedSegments,
+  strayM: (x: number, y: number) => number,
   worst: WorstCase,
 ): void {
   const { abXy, lengthM, count } = wires;
-  const isMet = metByOutline(wires, area);
-  const isWanted = wanted === 'inside';
+  const isMet = metByOutline(wires, outline);
   const cuts: number[] = [];
-  /** Of the wire walked on without meeting the outline: whether it is where it should be. */
+  /** Of the wire walked on without meeting the outline: whether it lies where it may. */
   let isRight: boolean | undefined;
   for (let i = 0; i < count; i++) {
     const at = 4 * i;
+    const [ax, ay, bx, by] = [abXy[at], abXy[at + 1], abXy[at + 2], abXy[at + 3]];
     if (isMet[i] === 0) {
-      const isWalkedOn = i > 0 && abXy[at] === abXy[at - 2] && abXy[at + 1] === abXy[at - 1];
-      if (isRight === undefined || !isWalkedOn) isRight = isInsideAt(wires, i, 0.5, area) === isWanted;
-      if (!isRight) seePiece(wires, i, 0, 1, area, worst);
+      const isWalkedOn = i > 0 && ax === abXy[at - 2] && ay === abXy[at - 1];
+      if (isRight === undefined || !isWalkedOn) isRight = strayM((ax + bx) / 2, (ay + by) / 2) === 0;
+      if (!isRight) seePiece(ax, ay, bx, by, strayM, worst);
       continue;
     }
     isRight = undefined;
-    cutByOutline(abXy[at], abXy[at + 1], abXy[at + 2], abXy[at + 3], area, cuts);
+    cutByOutline(ax, ay, bx, by, outline, cuts);
     for (let k = 0; k + 1 < cuts.length; k++) {
       if ((cuts[k + 1] - cuts[k]) * lengthM[i] < TOUCH_M) continue;
-      if (isInsideAt(wires, i, (cuts[k] + cuts[k + 1]) / 2, area) !== isWanted)
-        seePiece(wires, i, cuts[k], cuts[k + 1], area, worst);
+      const [from, to] = [cuts[k], cuts[k + 1]];
+      const [dx, dy] = [bx - ax, by - ay];
+      if (strayM(ax + ((from + to) / 2) * dx, ay + ((from + to) / 2) * dy) > 0)
+        seePiece(ax + from * dx, ay + from * dy, ax + to * dx, ay + to * dy, strayM, worst);
     }
   }
 }
 
-function isInsideAt({ abXy }: Segments, i: number, share: number, area: IndexedSegments): boolean {
-  const [ax, ay] = [abXy[4 * i], abXy[4 * i + 1]];
-  return area.scan.windingAt(ax + share * (abXy[4 * i + 2] - ax), ay + share * (abXy[4 * i + 3] - ay)) > 0;
-}
-
-function seePiece(wires: Segments, i: number, from: number, to: number, area: IndexedSegments, worst: WorstCase): void {
-  const { abXy } = wires;
-  const [ax, ay, bx, by] = [abXy[4 * i], abXy[4 * i + 1], abXy[4 * i + 2], abXy[4 * i + 3]];
-  for (const share of [from, (from + to) / 2, to]) {
-    const [x, y] = [ax + share * (bx - ax), ay + share * (by - ay)];
-    worst.see(distanceToSegmentsM(area, x, y), { x, y });
-  }
+function seePiece(
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  strayM: (x: number, y: number) => number,
+  worst: WorstCase,
+): void {
+  worst.see(strayM(ax, ay), { x: ax, y: ay });
+  worst.see(strayM((ax + bx) / 2, (ay + by) / 2), { x: (ax + bx) / 2, y: (ay + by) / 2 });
+  worst.see(strayM(bx, by), { x: bx, y: by });
 }
 
 /** 1 for every wire that comes as near to the outline as a touch. */

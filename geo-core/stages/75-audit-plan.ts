@@ -1,4 +1,5 @@
 import { checkAmountsAddUp } from '#geo-core/audit/check-amounts-add-up.ts';
+import { checkAreasAddUp } from '#geo-core/audit/check-areas-add-up.ts';
 import { checkFieldSign } from '#geo-core/audit/check-field-sign.ts';
 import { checkKeepOutKept } from '#geo-core/audit/check-keep-out-kept.ts';
 import { checkLeadsOpposite } from '#geo-core/audit/check-leads-opposite.ts';
@@ -6,9 +7,12 @@ import { checkLengthsAddUp } from '#geo-core/audit/check-lengths-add-up.ts';
 import { checkNoCrossing } from '#geo-core/audit/check-no-crossing.ts';
 import { checkOffNoWireGround } from '#geo-core/audit/check-off-no-wire-ground.ts';
 import { checkOffsetKept } from '#geo-core/audit/check-offset-kept.ts';
+import { checkOnGivenGround } from '#geo-core/audit/check-on-given-ground.ts';
 import { checkOnLawn } from '#geo-core/audit/check-on-lawn.ts';
 import { checkPegSpacing } from '#geo-core/audit/check-peg-spacing.ts';
+import { checkPegsHoldLine } from '#geo-core/audit/check-pegs-hold-line.ts';
 import { checkPegsOnRoute } from '#geo-core/audit/check-pegs-on-route.ts';
+import { checkPiecesAddUp } from '#geo-core/audit/check-pieces-add-up.ts';
 import { checkQuantitiesAddUp } from '#geo-core/audit/check-quantities-add-up.ts';
 import { checkRouteClosed } from '#geo-core/audit/check-route-closed.ts';
 import { checkRouteStartsAtStation } from '#geo-core/audit/check-route-starts-at-station.ts';
@@ -28,6 +32,7 @@ const CHECKS = [
   checkRouteClosed,
   checkRouteStartsAtStation,
   checkOnLawn,
+  checkOnGivenGround,
   checkOffNoWireGround,
   checkOffsetKept,
   checkKeepOutKept,
@@ -37,10 +42,13 @@ const CHECKS = [
   checkWiresApart,
   checkNoCrossing,
   checkLengthsAddUp,
+  checkAreasAddUp,
   checkPegsOnRoute,
   checkPegSpacing,
+  checkPegsHoldLine,
   checkSpoolsCover,
   checkQuantitiesAddUp,
+  checkPiecesAddUp,
   checkAmountsAddUp,
 ];
 

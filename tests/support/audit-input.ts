@@ -7,8 +7,10 @@ export function auditInputOf(stages: ReadonlyMap<StageId, unknown>): AuditInput 
   return {
     site: output<'site'>('10-project-site'),
     lawn: output<'lawn'>('15-derive-lawn'),
+    slope: output<'slope'>('20-survey-slope'),
     edges: output<'edges'>('25-classify-edges'),
     loops: output<'loops'>('35-loop-keep-outs'),
+    zones: output<'zones'>('40-split-zones'),
     stations: output<'stations'>('45-site-station'),
     route: output<'route'>('50-join-route'),
     settingOut: output<'settingOut'>('60-set-out'),

@@ -96,6 +96,8 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
       { of: 'boundary', id: 'boundary-1', firstVertex: 8, lastVertex: 13 },
     ],
   );
+  const settingOut = { pegs: pegsOf(route), splices: splicesOf(route), spoolCount: 2 };
+  const piece = { group: 'material', unit: 'piece', unitPrice: 0, amount: 0 } as const;
   const lines: TakeOffLine[] = [
     {
       code: 'wire',
@@ -107,6 +109,9 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
       amount: 48.38,
     },
     { code: 'splice', what: 'splice', group: 'material', quantity: 1, unit: 'piece', unitPrice: 3.5, amount: 3.5 },
+    { ...piece, code: 'peg', what: 'peg', quantity: settingOut.pegs.length },
+    { ...piece, code: 'spool', what: 'spool of 50 m', quantity: 2 },
+    { ...piece, code: 'end-connector', what: 'end connector', quantity: 2 },
     { code: 'laying', what: 'laying wire', group: 'labour', quantity: 2.5, unit: 'h', unitPrice: 52, amount: 130 },
   ];
   const polygon: Polygon = { outer: lawn, holes: [] };
@@ -129,6 +134,7 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
       derived: false,
       areaM2: 200,
     },
+    slope: undefined,
     edges: [
       {
         outer: {
@@ -146,6 +152,20 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
       bays: [],
       bumped: [],
     },
+    zones: {
+      zones: [
+        {
+          id: 'zone-1',
+          polygons: [{ outer: inside, holes: [around] }],
+          areaM2: 175.6,
+          connectivity: 'reachable',
+          area: 0,
+          widestRadiusM: 4.2,
+          widestAt: { x: 15.5, y: 5 },
+        },
+      ],
+      passages: [],
+    },
     stations: {
       stations: [
         {
@@ -162,7 +182,7 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
       candidates: [],
     },
     route: { leads: [lead], routes: [route] },
-    settingOut: { pegs: pegsOf(route), splices: splicesOf(route), spoolCount: 2 },
+    settingOut,
     takeOff: { lines, net: 181.88, tax: 34.56, taxPct: 19, priceTotal: 216.44, currency: 'EUR' },
   };
 }
@@ -178,7 +198,7 @@ export function routeOf(line: Polyline, spans: readonly Span[]): Route {
 }
 
 /** Pegs at every corner and evenly between, at most 0.75 m apart, every fourth for the trial; a lead's on the way out only. */
-function pegsOf(route: Route): Peg[] {
+export function pegsOf(route: Route): Peg[] {
   const pegs: Peg[] = [];
   const peggedLeads = new Set<string>();
   for (const span of route.spans) {

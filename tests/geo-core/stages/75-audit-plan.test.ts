@@ -1,15 +1,26 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import type { KeepOut, Route } from '#geo-core/model/plane-plan.ts';
+import type { EdgeRing, KeepOut, Route } from '#geo-core/model/plane-plan.ts';
+import type { Ring } from '#geo-core/model/position.ts';
+import type { SiteKind } from '#geo-core/model/site.ts';
 import { ringAreaM2 } from '#geo-core/plane/measure.ts';
 import { type AuditInput, auditPlan } from '#geo-core/stages/75-audit-plan.ts';
-import { goldenGarden, goldenRules, placeAt, rectangle, ring, routeOf } from '../../support/golden-garden.ts';
+import {
+  goldenGarden,
+  goldenRules,
+  goldenSite,
+  pegsOf,
+  placeAt,
+  rectangle,
+  ring,
+  routeOf,
+} from '../../support/golden-garden.ts';
 
 const published = JSON.parse(readFileSync(new URL('../../../fixtures/reference/golden.json', import.meta.url), 'utf8'))
   .case_g1.expected;
 
-function failedChecks(garden: AuditInput): string[] {
-  return auditPlan(garden, goldenRules)
+function failedChecks(garden: AuditInput, rules = goldenRules): string[] {
+  return auditPlan(garden, rules)
     .output.checks.filter((check) => !check.passed)
     .map((check) => check.code);
 }
@@ -59,26 +70,32 @@ describe('the golden garden', () => {
     for (const bottomM of [1.4, 2.5, 4.8, 5.9]) expect(failedChecks(goldenGarden(bottomM))).toEqual([]);
   });
 
-  test('passes when the island may be bumped into and has no loop', () => {
-    const { loops, route } = garden;
+  test('passes when the island may be bumped into and has no loop, but only then', () => {
+    const { loops, route, lawn } = garden;
     const outer = ring([5, 0.3], [19.7, 0.3], [19.7, 9.7], [0.3, 9.7], [0.3, 0.3], [5, 0.3]);
     const plain = routeOf(outer, [{ of: 'boundary', id: 'boundary-1', firstVertex: 0, lastVertex: 5 }]);
+    const pegs = pegsOf(plain);
+    const polygon = { ...loops.workingArea[0], holes: [] };
+    const feature = { kind: 'obstacle', pointer: '/features/1', rigid: true, heightM: 0.5 } as const;
     const bumped: AuditInput = {
       ...garden,
-      loops: {
-        ...loops,
-        bumped: ['keep-out-1'],
-        loops: [loops.loops[0]],
-        workingArea: [{ ...loops.workingArea[0], holes: [] }],
-      },
+      lawn: { ...lawn, keepOuts: [{ ...lawn.keepOuts[0], feature }] },
+      loops: { ...loops, bumped: ['keep-out-1'], loops: [loops.loops[0]], workingArea: [polygon] },
+      zones: { zones: [{ ...garden.zones.zones[0], polygons: [polygon], areaM2: 182.36 }], passages: [] },
       route: { ...route, leads: [], routes: [plain] },
       settingOut: {
         ...garden.settingOut,
-        pegs: pegsEvery(plain, 0.25),
+        pegs,
         splices: [{ ...garden.settingOut.splices[0], chainageM: 40, at: placeAt(plain, 40) }],
       },
+      takeOff: {
+        ...garden.takeOff,
+        lines: garden.takeOff.lines.map((line) => (line.code === 'peg' ? { ...line, quantity: pegs.length } : line)),
+      },
     };
-    expect(failedChecks(bumped)).toEqual([]);
+    expect(failedChecks(bumped, { ...goldenRules, bumpHeightM: 0.5 })).toEqual([]);
+    expect(failedChecks(bumped, { ...goldenRules, bumpHeightM: 0.6 })).toEqual(['winding']);
+    expect(failedChecks(bumped, { ...goldenRules, bumpHeightM: null })).toEqual(['winding']);
   });
 
   test('passes around a tree of 1 m radius, measured as a circle', () => {
@@ -126,6 +143,7 @@ describe('the golden garden', () => {
       lawn: { ...garden.lawn, lawn: [], ground: [], keepOuts: [], areaM2: 0 },
       edges: [],
       loops: { workingArea: [], loops: [], bays: [], bumped: [] },
+      zones: { zones: [], passages: [] },
       stations: { stations: [], candidates: [] },
       route: { leads: [], routes: [] },
       settingOut: { pegs: [], splices: [], spoolCount: 0 },
@@ -173,6 +191,29 @@ describe('a plan made wrong on purpose is caught', () => {
       withKeepOut(garden, { polygons: [{ outer: rectangle(9.9, 2, 10.1, 2.2), holes: [] }], offsetM: 0 }),
     ],
     ['a working area larger than the wire', 'winding', workingArea(garden, rectangle(0.2, 0.3, 19.7, 9.7))],
+    ['a working area that is forgotten', 'areas-add-up', { ...garden, loops: { ...garden.loops, workingArea: [] } }],
+    ['an area of lawn off by a square metre', 'areas-add-up', { ...garden, lawn: { ...garden.lawn, areaM2: 201 } }],
+    ['an area of a zone off by a thousandth', 'areas-add-up', zoneOf(garden, 175.601)],
+    ['a lead over paving that nobody declared a crossing', 'on-given-ground', given(garden, 'paving', [9, 2, 11, 3])],
+    ['a wire through a building', 'on-given-ground', given(garden, 'building', [15, 9, 16, 11])],
+    ['a wire across the property line', 'on-given-ground', given(garden, 'parcel', [0, 0, 19.6, 10])],
+    ['a tree of the site forgotten', 'winding', given(garden, 'tree', [3, 3, 3.2, 3.2])],
+    ['a corner without a peg', 'pegs-hold-line', withoutPegAt(garden, 19.7, 9.7)],
+    ['a joint with a lead without a peg', 'pegs-hold-line', withoutPegAt(garden, 10, 0.3)],
+    ['a peg less than there are', 'pieces-add-up', withPieces(garden, 'peg')],
+    ['a splice less than there are', 'pieces-add-up', withPieces(garden, 'splice')],
+    ['an edge of the lawn forgotten', 'offset-kept', { ...garden, edges: [] }],
+    [
+      'an edge nearer than the rule says for what lies beyond',
+      'offset-kept',
+      beyond(garden, ['unknown', 'water', 'unknown', 'unknown']),
+    ],
+    ['a supply cable that nobody ordered', 'quantities-add-up', cable(garden)],
+    [
+      'a route that begins at no station',
+      'route-starts-at-station',
+      { ...garden, stations: { stations: [], candidates: [] } },
+    ],
     ['the wires of a lead 0.2 m apart', 'field-sign', moved(garden, { 7: [10.2, 3.7], 8: [10.2, 0.3] })],
     ['the wires of a lead 0.2 m apart', 'leads-opposite', moved(garden, { 7: [10.2, 3.7], 8: [10.2, 0.3] })],
     ['a lead that the route does not walk', 'leads-opposite', relabelled(garden, 'lead', 'boundary')],
@@ -308,12 +349,38 @@ describe('a plan made wrong on purpose is caught', () => {
   });
 });
 
-function pegsEvery(route: Route, spacingM: number): AuditInput['settingOut']['pegs'] {
-  const count = Math.ceil(route.lengthM / spacingM);
-  return Array.from({ length: count }, (_, k) => {
-    const chainageM = (route.lengthM * k) / count;
-    return { at: placeAt(route, chainageM), chainageM, signalUnit: 1, pass: 'trial' };
-  });
+function zoneOf(garden: AuditInput, areaM2: number): AuditInput {
+  return { ...garden, zones: { ...garden.zones, zones: [{ ...garden.zones.zones[0], areaM2 }] } };
+}
+
+/** The lawn as given, and one more thing. */
+function given(garden: AuditInput, kind: SiteKind, box: readonly [number, number, number, number]): AuditInput {
+  const area = (outer: Ring) => ({ type: 'area', polygons: [{ outer, holes: [] }] }) as const;
+  const features = [
+    { kind: 'lawn', pointer: '/features/0', shape: area(garden.lawn.lawn[0].outer) },
+    { kind, pointer: '/features/2', shape: area(rectangle(...box)) },
+  ] as const;
+  return { ...garden, site: { ...goldenSite, features } };
+}
+
+function withoutPegAt(garden: AuditInput, x: number, y: number): AuditInput {
+  const pegs = garden.settingOut.pegs.filter(({ at }) => at.x !== x || at.y !== y);
+  return { ...garden, settingOut: { ...garden.settingOut, pegs } };
+}
+
+function withPieces(garden: AuditInput, code: string): AuditInput {
+  const lines = garden.takeOff.lines.map((line) =>
+    line.code === code ? { ...line, quantity: line.quantity - 1 } : line,
+  );
+  return { ...garden, takeOff: { ...garden.takeOff, lines } };
+}
+
+function beyond(garden: AuditInput, said: EdgeRing['beyond']): AuditInput {
+  return { ...garden, edges: [{ ...garden.edges[0], outer: { ...garden.edges[0].outer, beyond: said } }] };
+}
+
+function cable(garden: AuditInput): AuditInput {
+  return { ...garden, stations: { ...garden.stations, supplyCable: Float64Array.of(5, 0.3, 5, -2) } };
 }
 
 function noWire(garden: AuditInput, [west, south, east, north]: readonly [number, number, number, number]): AuditInput {

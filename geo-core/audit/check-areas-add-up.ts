@@ -1,0 +1,36 @@
+import type { AuditCheck } from '#geo-core/model/plane-plan.ts';
+import type { Evidence } from './evidence.ts';
+import { outlinesOf, type Segments, segmentsOf } from './segments.ts';
+import { worstCase } from './worst-case.ts';
+
+const LIMIT_M2 = 1e-6;
+
+/**
+ * The ground that the routes go around (a lead walked both ways goes around none) is the working area; the zones are no more than that, and each
+ * has the area it says, like the lawn. Worst is the largest difference, square metres; what rounding to the grid may move along the
+ * wire is allowed.
+ */
+export function checkAreasAddUp({ wires, area, lawn, zones, site }: Evidence): AuditCheck {
+  const wireM = wires.ownerLengthM.reduce((sum, lengthM) => sum + lengthM, 0);
+  const worst = worstCase('areas-add-up', 'm²', Math.max(LIMIT_M2, site.gridM * wireM));
+  const workingM2 = areaM2(area);
+  worst.see(Math.abs(areaM2(wires) - workingM2));
+  worst.see(Math.abs(areaM2(segmentsOf(outlinesOf(lawn.lawn), true)) - lawn.areaM2));
+  let zonesM2 = 0;
+  for (const zone of zones.zones) {
+    const zoneM2 = areaM2(segmentsOf(outlinesOf(zone.polygons), true));
+    worst.see(Math.abs(zoneM2 - zone.areaM2), zone.widestAt);
+    zonesM2 += zoneM2;
+  }
+  worst.see(zonesM2 - workingM2);
+  return worst.check();
+}
+
+/** What closed lines go around counter-clockwise, clockwise negative: the triangles over a near place, summed (the shoelace formula). */
+function areaM2({ abXy, count }: Segments): number {
+  const [x, y] = [abXy[0], abXy[1]];
+  let twice = 0;
+  for (let at = 0; at < 4 * count; at += 4)
+    twice += (abXy[at] - x) * (abXy[at + 3] - y) - (abXy[at + 2] - x) * (abXy[at + 1] - y);
+  return twice / 2;
+}
