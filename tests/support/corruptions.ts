@@ -1,8 +1,22 @@
+/** Long because every way to spoil a plan stands beside the others: one list, one small function each. */
+
 import type { AuditInput } from '#geo-core/audit/evidence.ts';
-import type { KeepOut, Lead, Loop, Peg, Route, SettingOut, Span, TakeOff } from '#geo-core/model/plane-plan.ts';
+import type {
+  EdgeRing,
+  KeepOut,
+  Lead,
+  Loop,
+  Peg,
+  Route,
+  SettingOut,
+  Span,
+  TakeOff,
+} from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon, Polyline } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
-import { parameterOnSegment } from '#geo-core/plane/segment.ts';
+import type { SiteKind } from '#geo-core/model/site.ts';
+import { pointInPolygon } from '#geo-core/plane/polygons.ts';
+import { parameterOnSegment, pointSegmentM } from '#geo-core/plane/segment.ts';
 import { rectangle, routeOf } from './golden-garden.ts';
 
 /** Ways to spoil a correct plan on purpose: whoever the planner is, the named check must see it. */
@@ -25,14 +39,28 @@ export const CORRUPTIONS: readonly Corruption[] = [
   { what: 'the whole route wound the wrong way', caughtBy: 'field-sign', spoil: routeReversed },
   { what: 'a keep-out without a loop', caughtBy: 'winding', spoil: keepOutWithoutLoop },
   { what: 'a working area larger than the wire', caughtBy: 'winding', spoil: areaGrown },
+  { what: 'a forgotten hole of the working area', caughtBy: 'areas-add-up', spoil: holeForgotten },
+  { what: 'an area of lawn off by a hundredth of a square metre', caughtBy: 'areas-add-up', spoil: lawnAreaOff },
+  { what: 'an area of a zone off by a thousandth of a square metre', caughtBy: 'areas-add-up', spoil: zoneAreaOff },
+  { what: 'a thing of the site that nobody has kept out', caughtBy: 'winding', spoil: thingForgotten },
   { what: 'the wires of a lead 0.2 m apart', caughtBy: 'leads-opposite', spoil: leadApart },
   { what: 'the wires of a lead 0.2 m apart', caughtBy: 'field-sign', spoil: leadApart },
   { what: 'a lead that the route does not walk', caughtBy: 'leads-opposite', spoil: leadUnwalked },
   { what: 'a lead that ends short of its loop', caughtBy: 'leads-opposite', spoil: leadShort },
-  { what: 'a finger of working area 0.3 m wide', caughtBy: 'wires-apart', spoil: finger },
+  { what: 'a finger of working area 0.3 m wide', caughtBy: 'wires-apart', spoil: (plan) => finger(plan, 4) },
+  {
+    what: 'a finger of working area no deeper than the least gap',
+    caughtBy: 'wires-apart',
+    spoil: (plan, { wireGapM }) => finger(plan, 0.7 * wireGapM),
+  },
   { what: 'a wire that crosses itself', caughtBy: 'no-crossing', spoil: knot },
   { what: 'ground where nothing may be laid under a wire', caughtBy: 'off-no-wire-ground', spoil: noWireUnder },
+  { what: 'a lead over paving that is no crossing', caughtBy: 'on-given-ground', spoil: pavedLead },
+  { what: 'a building under a wire', caughtBy: 'on-given-ground', spoil: builtOver },
+  { what: 'lawn edges at water taken for lawn edges at grass', caughtBy: 'offset-kept', spoil: waterBeyond },
+  { what: 'a lawn edge that nobody has looked at', caughtBy: 'offset-kept', spoil: edgesForgotten },
   { what: 'a route that ends 1 mm short', caughtBy: 'route-closed', spoil: routeOpen },
+  { what: 'a route without a station', caughtBy: 'route-starts-at-station', spoil: stationForgotten },
   { what: 'a station 0.1 m beside its route', caughtBy: 'route-starts-at-station', spoil: stationBeside },
   { what: 'a route 1 mm longer than it is', caughtBy: 'lengths-add-up', spoil: routeLonger },
   { what: 'a chainage off by one vertex', caughtBy: 'lengths-add-up', spoil: chainageShifted },
@@ -44,10 +72,13 @@ export const CORRUPTIONS: readonly Corruption[] = [
   { what: 'a peg beyond the end of the route', caughtBy: 'pegs-on-route', spoil: pegBeyond },
   { what: 'a peg of another signal unit', caughtBy: 'pegs-on-route', spoil: pegElsewhere },
   { what: 'every second peg forgotten', caughtBy: 'peg-spacing', spoil: pegsHalved },
+  { what: 'a corner without a peg', caughtBy: 'pegs-hold-line', spoil: cornerUnpegged },
+  { what: 'a joint of a lead without a peg', caughtBy: 'pegs-hold-line', spoil: jointUnpegged },
   { what: 'no trial pegs', caughtBy: 'peg-spacing', spoil: trialPegsMissing },
   { what: 'a missing splice', caughtBy: 'spools-cover', spoil: spliceMissing },
   { what: 'a spool too few', caughtBy: 'spools-cover', spoil: spoolMissing },
   { what: 'wire ordered without the spares', caughtBy: 'quantities-add-up', spoil: wireShort },
+  { what: 'a peg less in the take-off than are set out', caughtBy: 'pieces-add-up', spoil: pegLess },
   { what: 'an amount off by a cent', caughtBy: 'amounts-add-up', spoil: amountOff },
   {
     what: 'a net sum off by a cent',
@@ -220,6 +251,74 @@ function areaGrown(plan: AuditInput): AuditInput {
   return { ...plan, loops: { ...plan.loops, workingArea: workingArea.with(0, { ...first, outer }) } };
 }
 
+function holeForgotten(plan: AuditInput): AuditInput | undefined {
+  const { workingArea } = plan.loops;
+  const index = workingArea.findIndex(({ holes }) => holes.length > 0);
+  if (index < 0) return undefined;
+  const filled = { ...workingArea[index], holes: workingArea[index].holes.slice(1) };
+  return { ...plan, loops: { ...plan.loops, workingArea: workingArea.with(index, filled) } };
+}
+
+function lawnAreaOff(plan: AuditInput): AuditInput {
+  return { ...plan, lawn: { ...plan.lawn, areaM2: plan.lawn.areaM2 + 0.01 } };
+}
+
+function zoneAreaOff(plan: AuditInput): AuditInput | undefined {
+  const [first, ...others] = plan.zones.zones;
+  if (first === undefined) return undefined;
+  return { ...plan, zones: { ...plan.zones, zones: [{ ...first, areaM2: first.areaM2 + 0.001 }, ...others] } };
+}
+
+/** With one more square of 0.2 m in the site, which no stage has heard of. */
+function withThing(plan: AuditInput, kind: SiteKind, { x, y }: PlanePoint): AuditInput {
+  const shape = { type: 'area', polygons: [squareAt(x, y)] } as const;
+  const thing = { kind, pointer: `/features/${plan.site.features.length}`, shape };
+  return { ...plan, site: { ...plan.site, features: [...plan.site.features, thing] } };
+}
+
+function thingForgotten(plan: AuditInput): AuditInput | undefined {
+  const straight = longestStraight(plan);
+  return straight && withThing(plan, 'obstacle', straight.place(0.5, 0.7));
+}
+
+function builtOver(plan: AuditInput): AuditInput | undefined {
+  const [first] = verticesOf(plan, 'boundary');
+  return first && withThing(plan, 'building', first);
+}
+
+/** Under the middle of a lead that does not run over a crossing there. */
+function pavedLead(plan: AuditInput): AuditInput | undefined {
+  const middles = plan.route.leads.map(({ line: [ax, ay, bx, by] }) => ({ x: (ax + bx) / 2, y: (ay + by) / 2 }));
+  const place = middles.find(({ x, y }) => !plan.lawn.crossings.some((crossing) => pointInPolygon(crossing, x, y)));
+  return place && withThing(plan, 'paving', place);
+}
+
+function withEdges(plan: AuditInput, change: (ring: EdgeRing) => EdgeRing): AuditInput {
+  const edges = plan.edges.map(({ outer, holes }) => ({ outer: change(outer), holes: holes.map(change) }));
+  return { ...plan, edges };
+}
+
+function waterBeyond(plan: AuditInput): AuditInput {
+  return withEdges(plan, (ring) => ({ ...ring, beyond: ring.beyond.map(() => 'water' as const) }));
+}
+
+/** Two edges become one straight one. */
+function edgesForgotten(plan: AuditInput): AuditInput {
+  const [first, ...others] = plan.edges;
+  const { ring, beyond, offsetsM, from } = first.outer;
+  const outer = {
+    ring: ring.slice(2),
+    beyond: beyond.slice(1),
+    offsetsM: offsetsM.slice(1),
+    from: from.slice(1),
+  };
+  return { ...plan, edges: [{ ...first, outer }, ...others] };
+}
+
+function stationForgotten(plan: AuditInput): AuditInput {
+  return { ...plan, stations: { ...plan.stations, stations: plan.stations.stations.slice(1) } };
+}
+
 /** The way back along a lead, the places where it leaves its loops included, 0.2 m beside the way out. */
 function leadApart(plan: AuditInput): AuditInput | undefined {
   const walked = new Set<string>();
@@ -315,15 +414,15 @@ function withDetour(
   return relaid(plan, straight.route, longer, moved);
 }
 
-function finger(plan: AuditInput): AuditInput | undefined {
+function finger(plan: AuditInput, deepM: number): AuditInput | undefined {
   const straight = longestStraight(plan);
   if (straight === undefined) return undefined;
   const [from, to] = [straight.place(0, 0), straight.place(1, 0)];
   const share = 0.15 / Math.hypot(to.x - from.x, to.y - from.y);
   return withDetour(plan, straight, [
     [0.5 - share, 0],
-    [0.5 - share, -4],
-    [0.5 + share, -4],
+    [0.5 - share, -deepM],
+    [0.5 + share, -deepM],
     [0.5 + share, 0],
   ]);
 }
@@ -415,6 +514,31 @@ function pegsHalved(plan: AuditInput): AuditInput {
   return withPegs(plan, { pegs: plan.settingOut.pegs.filter((_, i) => i % 2 === 0) });
 }
 
+/** Without the peg inside a stretch of loop that the straight wire between its neighbours misses most. */
+function cornerUnpegged(plan: AuditInput): AuditInput | undefined {
+  const pegs = plan.settingOut.pegs.toSorted((a, b) => a.signalUnit - b.signalUnit || a.chainageM - b.chainageM);
+  const corners = plan.route.routes.flatMap(({ signalUnit, spans, chainageM }) =>
+    spans.flatMap(({ of, firstVertex, lastVertex }) => {
+      const [fromM, toM] = [chainageM[firstVertex], chainageM[lastVertex]];
+      const own = pegs.filter((peg) => peg.signalUnit === signalUnit && peg.chainageM >= fromM && peg.chainageM <= toM);
+      const inner = of === 'lead' ? [] : own.slice(1, -1);
+      return inner.map((peg, k) => {
+        const [{ at: a }, { at: b }] = [own[k], own[k + 2]];
+        return { peg, missedM: pointSegmentM(peg.at.x, peg.at.y, a.x, a.y, b.x, b.y) };
+      });
+    }),
+  );
+  const [sharpest] = corners.toSorted((a, b) => b.missedM - a.missedM);
+  return sharpest && withPegs(plan, { pegs: pegs.filter((peg) => peg !== sharpest.peg) });
+}
+
+function jointUnpegged(plan: AuditInput): AuditInput | undefined {
+  const [lead] = plan.route.leads;
+  if (lead === undefined) return undefined;
+  const [x, y] = lead.line;
+  return withPegs(plan, { pegs: plan.settingOut.pegs.filter(({ at }) => Math.hypot(at.x - x, at.y - y) > 1e-3) });
+}
+
 function trialPegsMissing(plan: AuditInput): AuditInput {
   return withPegs(plan, { pegs: plan.settingOut.pegs.map((peg) => ({ ...peg, pass: 'final' })) });
 }
@@ -439,6 +563,13 @@ function wireShort(plan: AuditInput, { endSpareM }: Rules): AuditInput {
   return bill(plan, {
     lines: plan.takeOff.lines.map((line) => (line.code === 'wire' ? { ...line, quantity: routesM + endSpareM } : line)),
   });
+}
+
+function pegLess(plan: AuditInput): AuditInput {
+  const lines = plan.takeOff.lines.map((line) =>
+    line.code === 'peg' ? { ...line, quantity: line.quantity - 1 } : line,
+  );
+  return bill(plan, { lines });
 }
 
 function amountOff(plan: AuditInput): AuditInput {

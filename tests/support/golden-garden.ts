@@ -116,7 +116,13 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
   ];
   const polygon: Polygon = { outer: lawn, holes: [] };
   return {
-    site: goldenSite,
+    site: {
+      ...goldenSite,
+      features: [
+        { kind: 'lawn', pointer: '/features/0', shape: { type: 'area', polygons: [polygon] } },
+        { kind: 'keep-out', pointer: '/features/1', shape: { type: 'area', polygons: [{ outer: island, holes: [] }] } },
+      ],
+    },
     lawn: {
       lawn: [polygon],
       ground: [polygon],

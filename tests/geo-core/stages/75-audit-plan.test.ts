@@ -1,20 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import type { EdgeRing, KeepOut, Route } from '#geo-core/model/plane-plan.ts';
-import type { Ring } from '#geo-core/model/position.ts';
 import type { SiteKind } from '#geo-core/model/site.ts';
 import { ringAreaM2 } from '#geo-core/plane/measure.ts';
 import { type AuditInput, auditPlan } from '#geo-core/stages/75-audit-plan.ts';
-import {
-  goldenGarden,
-  goldenRules,
-  goldenSite,
-  pegsOf,
-  placeAt,
-  rectangle,
-  ring,
-  routeOf,
-} from '../../support/golden-garden.ts';
+import { goldenGarden, goldenRules, pegsOf, placeAt, rectangle, ring, routeOf } from '../../support/golden-garden.ts';
 
 const published = JSON.parse(readFileSync(new URL('../../../fixtures/reference/golden.json', import.meta.url), 'utf8'))
   .case_g1.expected;
@@ -353,14 +343,11 @@ function zoneOf(garden: AuditInput, areaM2: number): AuditInput {
   return { ...garden, zones: { ...garden.zones, zones: [{ ...garden.zones.zones[0], areaM2 }] } };
 }
 
-/** The lawn as given, and one more thing. */
+/** The site as given, and one more thing. */
 function given(garden: AuditInput, kind: SiteKind, box: readonly [number, number, number, number]): AuditInput {
-  const area = (outer: Ring) => ({ type: 'area', polygons: [{ outer, holes: [] }] }) as const;
-  const features = [
-    { kind: 'lawn', pointer: '/features/0', shape: area(garden.lawn.lawn[0].outer) },
-    { kind, pointer: '/features/2', shape: area(rectangle(...box)) },
-  ] as const;
-  return { ...garden, site: { ...goldenSite, features } };
+  const polygons = [{ outer: rectangle(...box), holes: [] }];
+  const more = { kind, pointer: '/features/2', shape: { type: 'area', polygons } } as const;
+  return { ...garden, site: { ...garden.site, features: [...garden.site.features, more] } };
 }
 
 function withoutPegAt(garden: AuditInput, x: number, y: number): AuditInput {
