@@ -6,9 +6,8 @@ import { type WorstCase, worstCase } from './worst-case.ts';
 
 /**
  * The winding number of the routes is 1 left of every boundary and keep-out wire and 0 right of it, 1 just inside every
- * outline of the working area and 0 just outside, 0 just inside every keep-out that gets wire and just outside the ground; and
- * the working area lies left of every such wire and not right of it, so that none of it is forgotten.
- * The number is constant between wires, so these places stand for all ground. It is what makes the field point up inside
+ * outline of the working area and 0 just outside, 0 just inside every keep-out that gets wire and just outside the ground.
+ * So the working area is all ground of winding number 1 if only it has the same area, which areas-add-up looks at. The number is constant between wires, so these places stand for all ground. It is what makes the field point up inside
  * and down outside (see the theorem in the field module's tests). Worst is the largest difference.
  */
 export function checkWinding({ wires, route, area, keepOutEdges, ground }: Evidence): AuditCheck {
@@ -18,7 +17,6 @@ export function checkWinding({ wires, route, area, keepOutEdges, ground }: Evide
   for (let i = 0; i < wires.count; i++) {
     if (wires.isLead[i] || wires.lengthM[i] === 0) continue;
     seeSides(wires.scan, besideWires, i, worst);
-    seeSides(area.scan, besideWires, i, worst);
     if (several) seeSides(wires.scan, besideWires, i, worst, wires.group[i]);
   }
   const besideArea = placesBeside(area);

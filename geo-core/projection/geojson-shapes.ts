@@ -3,6 +3,7 @@ import type { LonLat, PlanePoint, Polygon, Polyline, Ring } from '#geo-core/mode
 import { ringAreaM2 } from '#geo-core/plane/measure.ts';
 import { reversedRing } from '#geo-core/plane/polygons.ts';
 import { cutLineAtAntimeridian, cutPolygonAtAntimeridian } from './antimeridian.ts';
+import { knownPositions } from './known-positions.ts';
 import type { LocalPlaneProjection } from './local-plane.ts';
 
 type Position = readonly [number, number];
@@ -22,14 +23,7 @@ export type GeoJsonShapes = {
  * A plan names most of its points several times (area, loop, route, peg): each is brought to degrees once.
  */
 export function geoJsonShapes({ toLonLat, toPlane }: LocalPlaneProjection): GeoJsonShapes {
-  const known = new Map<number, { readonly y: number; readonly position: Position }>();
-  const positionAt = (x: number, y: number): Position => {
-    const found = known.get(x);
-    if (found !== undefined && found.y === y) return found.position;
-    const position = rounded(toLonLat(x, y));
-    if (found === undefined) known.set(x, { y, position });
-    return position;
-  };
+  const positionAt = knownPositions((x, y) => rounded(toLonLat(x, y)));
   const positions = (flat: Float64Array): Position[] => {
     const list: Position[] = [];
     for (let i = 0; i < flat.length; i += 2) list.push(positionAt(flat[i], flat[i + 1]));
@@ -93,21 +87,23 @@ function crossesAntimeridian(positions: readonly Position[]): boolean {
 }
 
 /** An outer ring that rounding flattens takes its polygon with it, a hole only itself. */
-function closedRings(rings: readonly (readonly Position[])[]): Position[][] {
-  const closed = rings.map(closedRing);
-  return closed[0] === undefined ? [] : closed.filter((ring) => ring !== undefined);
+function closedRings(rings: readonly Position[][]): Position[][] {
+  const closed = rings.filter(closeRing);
+  return closed[0] === rings[0] ? closed : [];
 }
 
-function closedRing(ring: readonly Position[]): Position[] | undefined {
-  const distinct: Position[] = [];
+/** Takes positions out of a ring that repeat the one before, and ends it where it began; false where no ring is left. */
+function closeRing(ring: Position[]): boolean {
+  let kept = 0;
   let before = ring[ring.length - 1];
   for (const position of ring) {
-    if (position[0] !== before[0] || position[1] !== before[1]) distinct.push(position);
+    if (position[0] !== before[0] || position[1] !== before[1]) ring[kept++] = position;
     before = position;
   }
-  if (distinct.length < 3) return undefined;
-  distinct.push(distinct[0]);
-  return distinct;
+  ring.length = kept;
+  if (kept < 3) return false;
+  ring.push(ring[0]);
+  return true;
 }
 
 function counterClockwise(ring: Ring): Ring {

@@ -94,8 +94,13 @@ function series(rows: readonly (readonly number[])[]): readonly number[] {
 /** Sum of c_k sin 2k angle, after Clenshaw. */
 function sumOfSines(coefficients: readonly number[], sine: number, cosine: number): number {
   const r = 2 * (1 - 2 * sine * sine);
-  let [now, before] = [0, 0];
-  for (let k = coefficients.length - 1; k >= 0; k--) [now, before] = [coefficients[k] + r * now - before, now];
+  let now = 0;
+  let before = 0;
+  for (let k = coefficients.length - 1; k >= 0; k--) {
+    const next = coefficients[k] + r * now - before;
+    before = now;
+    now = next;
+  }
   return 2 * sine * cosine * now;
 }
 
@@ -110,11 +115,17 @@ function complexSum(
   const [sin2, cos2] = [2 * sine * cosine, 1 - 2 * sine * sine];
   const [sinh2, cosh2] = [2 * sinhEta * coshEta, 1 + 2 * sinhEta * sinhEta];
   const [r, i] = [2 * cos2 * cosh2, -2 * sin2 * sinh2];
-  let [re, im, reBefore, imBefore] = [0, 0, 0, 0];
+  let re = 0;
+  let im = 0;
+  let reBefore = 0;
+  let imBefore = 0;
   for (let k = coefficients.length - 1; k >= 0; k--) {
     const reNext = coefficients[k] + r * re - i * im - reBefore;
     const imNext = r * im + i * re - imBefore;
-    [re, im, reBefore, imBefore] = [reNext, imNext, re, im];
+    reBefore = re;
+    imBefore = im;
+    re = reNext;
+    im = imNext;
   }
   const [sinRe, sinIm] = [sin2 * cosh2, cos2 * sinh2];
   return { xi: sinRe * re - sinIm * im, eta: sinRe * im + sinIm * re };
