@@ -3,16 +3,17 @@ import type { Evidence } from './evidence.ts';
 import { outlinesOf, type Segments, segmentsOf } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
-const LIMIT_M2 = 1e-6;
+/** Zones follow the outlines of the working area to a hundredth of a millimetre; anything coarser is said by the grid. */
+const OUTLINE_M = 1e-5;
 
 /**
  * The ground that the routes go around (a lead walked both ways goes around none) is the working area; the zones are no more than that, and each
- * has the area it says, like the lawn. Worst is the largest difference, square metres; what rounding to the grid may move along the
- * wire is allowed.
+ * has the area it says, like the lawn. Worst is the largest difference, square metres; what a hundredth of a
+ * millimetre along the wire makes is allowed.
  */
 export function checkAreasAddUp({ wires, area, lawn, zones, site }: Evidence): AuditCheck {
   const wireM = wires.ownerLengthM.reduce((sum, lengthM) => sum + lengthM, 0);
-  const worst = worstCase('areas-add-up', 'm²', Math.max(LIMIT_M2, site.gridM * wireM));
+  const worst = worstCase('areas-add-up', 'm²', Math.max(OUTLINE_M, site.gridM) * wireM);
   const workingM2 = areaM2(area);
   worst.see(Math.abs(areaM2(wires) - workingM2));
   worst.see(Math.abs(areaM2(segmentsOf(outlinesOf(lawn.lawn), true)) - lawn.areaM2));

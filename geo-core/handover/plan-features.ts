@@ -73,13 +73,14 @@ function areaFeatures({ loops, zones, slope, signal, upkeep }: PlaneResult, { ar
 
 /** A loop as the ground it goes around: its ring counter-clockwise, whichever way the wire runs. */
 function loopFeatures({ loops }: PlaneResult, { area }: GeoJsonShapes): PlanFeature[] {
-  return loops.loops.flatMap(({ id, kind, ring, around, arrangement }) => {
+  return loops.loops.flatMap((loop) => {
+    const { id, ring, around } = loop;
     const geometry = area([{ outer: ring, holes: [] }]);
     const { areaM2, perimeterM } = figures([{ outer: ring, holes: [] }]);
     const size = { areaM2: Math.abs(areaM2), perimeterM };
-    return kind === 'boundary' || arrangement === undefined
+    return loop.kind === 'boundary'
       ? feature(id, geometry, { kind: 'boundary-loop', ...size })
-      : feature(id, geometry, { kind: 'keep-out-loop', around, ...arrangementFigures(arrangement), ...size });
+      : feature(id, geometry, { kind: 'keep-out-loop', around, ...arrangementFigures(loop.arrangement), ...size });
   });
 }
 

@@ -64,10 +64,12 @@ export type EdgedPolygon = { readonly outer: EdgeRing; readonly holes: readonly 
 export type InsetPolygon = Polygon & { readonly part: number };
 
 /** A closed wire around working area (boundary, counter-clockwise) or around ground the machine must not go to (keep-out, clockwise). */
-export type Loop = {
+export type Loop = (
+  | { readonly kind: 'boundary' }
+  | { readonly kind: 'keep-out'; readonly arrangement: Arrangement }
+) & {
   /** `boundary-1`, `keep-out-loop-1`, ... */
   readonly id: string;
-  readonly kind: 'boundary' | 'keep-out';
   readonly ring: Ring;
   readonly lengthM: number;
   /** Index of the polygon of `workingArea` it bounds. */
@@ -76,8 +78,6 @@ export type Loop = {
   readonly part: number;
   /** Pointers of the features it keeps the machine away from. */
   readonly around: readonly string[];
-  /** Of keep-out loops. */
-  readonly arrangement?: Arrangement;
 };
 
 export const ARRANGEMENTS = ['own-loop', 'shared-loop', 'bay'] as const;

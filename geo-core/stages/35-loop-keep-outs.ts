@@ -141,11 +141,11 @@ function noWireNotes({ keepOuts, lostM2, morePieces }: LeftOut): Finding[] {
 /** One finding for each loop and bay that joins what could have had loops of their own, because that costs less. */
 function arrangedNotes(loops: readonly Loop[], bays: readonly Bay[], rules: Rules): Finding[] {
   const arranged = [
-    ...loops.map(({ ring, around, arrangement }) => ({ ring, around, arrangement })),
+    ...loops.flatMap((loop) => (loop.kind === 'keep-out' ? [loop] : [])),
     ...bays.map(({ polygon, around, arrangement }) => ({ ring: polygon.outer, around, arrangement })),
   ];
   return arranged.flatMap(({ ring, around, arrangement }): Finding[] => {
-    if (arrangement?.nextBestM === undefined || arrangement.kind === 'own-loop') return [];
+    if (arrangement.nextBestM === undefined || arrangement.kind === 'own-loop') return [];
     const { kind, wireM, costM, nextBestM } = arrangement;
     const what = kind === 'bay' ? 'is a bay of the boundary wire' : 'shares one loop';
     return [

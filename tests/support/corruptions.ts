@@ -60,7 +60,6 @@ export const CORRUPTIONS: readonly Corruption[] = [
   { what: 'lawn edges at water taken for lawn edges at grass', caughtBy: 'offset-kept', spoil: waterBeyond },
   { what: 'a lawn edge that nobody has looked at', caughtBy: 'offset-kept', spoil: edgesForgotten },
   { what: 'a route that ends 1 mm short', caughtBy: 'route-closed', spoil: routeOpen },
-  { what: 'a route without a station', caughtBy: 'route-starts-at-station', spoil: stationForgotten },
   { what: 'a station 0.1 m beside its route', caughtBy: 'route-starts-at-station', spoil: stationBeside },
   { what: 'a route 1 mm longer than it is', caughtBy: 'lengths-add-up', spoil: routeLonger },
   { what: 'a chainage off by one vertex', caughtBy: 'lengths-add-up', spoil: chainageShifted },
@@ -315,10 +314,6 @@ function edgesForgotten(plan: AuditInput): AuditInput {
   return { ...plan, edges: [{ ...first, outer }, ...others] };
 }
 
-function stationForgotten(plan: AuditInput): AuditInput {
-  return { ...plan, stations: { ...plan.stations, stations: plan.stations.stations.slice(1) } };
-}
-
 /** The way back along a lead, the places where it leaves its loops included, 0.2 m beside the way out. */
 function leadApart(plan: AuditInput): AuditInput | undefined {
   const walked = new Set<string>();
@@ -475,7 +470,8 @@ function loopUnwalked(plan: AuditInput): AuditInput {
   const [first] = loops;
   const { x, y } = plan.stations.stations[0].at;
   const ring = rectangle(x, y, x + 1, y + 1);
-  const extra: Loop = { ...first, id: 'keep-out-loop-forgotten', kind: 'keep-out', ring, lengthM: 4 };
+  const arrangement = { kind: 'own-loop', wireM: 4, costM: 4 } as const;
+  const extra: Loop = { ...first, id: 'keep-out-loop-forgotten', kind: 'keep-out', arrangement, ring, lengthM: 4 };
   return { ...plan, loops: { ...plan.loops, loops: [...loops, extra] } };
 }
 

@@ -70,6 +70,7 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
     area: 0,
     part: 0,
     around: ['/features/1'],
+    arrangement: { kind: 'own-loop', wireM: 10.4 + 2 * 3.4, costM: 10.4 + 2 * 3.4 },
   };
   const route = routeOf(
     ring(

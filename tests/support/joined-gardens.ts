@@ -49,7 +49,11 @@ export function polygonOf(outer: Ring, ...holes: Ring[]): Polygon {
 }
 
 function loopOf(id: string, kind: Loop['kind'], ring: Ring, part = 0): Loop {
-  return { id, kind, ring: turned(ring, kind === 'boundary'), lengthM: ringLengthM(ring), area: 0, part, around: [] };
+  const lengthM = ringLengthM(ring);
+  const common = { id, ring: turned(ring, kind === 'boundary'), lengthM, area: 0, part, around: [] };
+  return kind === 'boundary'
+    ? { ...common, kind }
+    : { ...common, kind, arrangement: { kind: 'own-loop', wireM: lengthM, costM: lengthM } };
 }
 
 /** A ring of `corners` vertices on an ellipse turned by `turn` radians. */

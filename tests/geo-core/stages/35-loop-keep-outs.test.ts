@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { Loop } from '#geo-core/model/plane-plan.ts';
 import { RULE_SETS, type Rules } from '#geo-core/model/rules.ts';
 import type { SiteFeatureInput } from '#geo-core/model/site.ts';
 import { ringSegments } from '#geo-core/plane/box-index.ts';
@@ -26,7 +27,10 @@ function lay(features: readonly SiteFeatureInput[], rules: Rules = defaults) {
 }
 
 const garden = (...others: SiteFeatureInput[]) => [draw.area('lawn', [rectangle(0, 0, 20, 10)]), ...others];
-const ofKind = (kind: string) => (loop: { kind: string }) => loop.kind === kind;
+const ofKind =
+  <Kind extends Loop['kind']>(kind: Kind) =>
+  (loop: Loop): loop is Extract<Loop, { kind: Kind }> =>
+    loop.kind === kind;
 
 describe('loop keep-outs', () => {
   it('gives the golden garden its two loops: 57.6 m and 10.4 m, mitred (check-golden, exact)', () => {

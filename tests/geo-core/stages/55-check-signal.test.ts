@@ -133,6 +133,7 @@ describe('range', () => {
       area: 0,
       part: 0,
       around: [],
+      arrangement: { kind: 'own-loop', wireM: 8, costM: 8 },
     };
     const input: CheckSignalInput = {
       ...plain,

@@ -199,11 +199,6 @@ describe('a plan made wrong on purpose is caught', () => {
       beyond(garden, ['unknown', 'water', 'unknown', 'unknown']),
     ],
     ['a supply cable that nobody ordered', 'quantities-add-up', cable(garden)],
-    [
-      'a route that begins at no station',
-      'route-starts-at-station',
-      { ...garden, stations: { stations: [], candidates: [] } },
-    ],
     ['the wires of a lead 0.2 m apart', 'field-sign', moved(garden, { 7: [10.2, 3.7], 8: [10.2, 0.3] })],
     ['the wires of a lead 0.2 m apart', 'leads-opposite', moved(garden, { 7: [10.2, 3.7], 8: [10.2, 0.3] })],
     ['a lead that the route does not walk', 'leads-opposite', relabelled(garden, 'lead', 'boundary')],
