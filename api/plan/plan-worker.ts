@@ -1,7 +1,7 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import { loadKernel } from '#geo-core/index.ts';
 import { answerPlan } from './answer-plan.ts';
-import type { PlanAnswer, PlanJob } from './plan-job.ts';
+import type { PlanAnswer, PlanJob, WorkerMessage } from './plan-job.ts';
 
 const { kernelBytes } = workerData as { readonly kernelBytes: Uint8Array };
 const port = parentPort;
@@ -10,7 +10,10 @@ const kernelLoaded = loadKernel(kernelBytes);
 
 port.on('message', (job: PlanJob) => {
   void kernelLoaded
-    .then(() => answerPlan(job))
+    .then(() => {
+      port.postMessage('started' satisfies WorkerMessage);
+      return answerPlan(job);
+    })
     .catch((error: unknown): PlanAnswer => ({ outcome: 'failed', trace: traceOf(error) }))
     .then((answer) => port.postMessage(answer, answer.outcome === 'planned' ? [transferable(answer.body)] : []));
 });

@@ -1,5 +1,5 @@
 import { Worker } from 'node:worker_threads';
-import { type PlanAnswer, type PlanJob, refusal } from './plan-job.ts';
+import { type PlanAnswer, type PlanJob, refusal, type WorkerMessage } from './plan-job.ts';
 
 /** Where plans are made: off the thread that answers requests, so that none of them waits for another. */
 export interface Planner {
@@ -25,14 +25,25 @@ export type PoolSettings = {
 };
 
 type Waiting = { readonly job: PlanJob; readonly answer: (answer: PlanAnswer) => void };
-/** A place for a worker. `settle` ends the job that runs on it; without `keep` the worker is ended too. */
-type Seat = { worker: Worker | undefined; settle: ((answer: PlanAnswer, keep: boolean) => void) | undefined };
+/** A place for a worker. `begin` starts the clock of the job on it; `settle` ends it; without `keep` the worker is ended too. */
+type Seat = {
+  worker: Worker | undefined;
+  begin: (() => void) | undefined;
+  settle: ((answer: PlanAnswer, keep: boolean) => void) | undefined;
+};
+
+/** A worker that has not come up by then never will, milliseconds. It does not count as planning: a cold, loaded machine may take seconds. */
+const START_MS_MAX = 60_000;
 
 const START = new URL('./worker-start.mjs', import.meta.url);
 
 /** A pool of worker threads; a worker that runs out of time or memory is ended and replaced when the next job comes. */
 export function workerPool(settings: PoolSettings): Planner {
-  const seats: Seat[] = Array.from({ length: settings.workers }, () => ({ worker: undefined, settle: undefined }));
+  const seats: Seat[] = Array.from({ length: settings.workers }, () => ({
+    worker: undefined,
+    begin: undefined,
+    settle: undefined,
+  }));
   const waiting: Waiting[] = [];
 
   function startWorker(seat: Seat): Worker {
@@ -46,8 +57,10 @@ export function workerPool(settings: PoolSettings): Planner {
       if (seat.settle === undefined) seat.worker = undefined;
       else seat.settle(answer, false);
     };
-    worker.on('message', (answer: PlanAnswer) => {
-      if (seat.worker === worker) seat.settle?.(answer, true);
+    worker.on('message', (message: WorkerMessage) => {
+      if (seat.worker !== worker) return;
+      if (message === 'started') seat.begin?.();
+      else seat.settle?.(message, true);
     });
     worker.on('error', (error: Error & { code?: string }) => {
       lose(error.code === 'ERR_WORKER_OUT_OF_MEMORY' ? outOfMemory(settings) : failed(error));
@@ -72,9 +85,14 @@ export function workerPool(settings: PoolSettings): Planner {
     seat.worker = worker;
     worker.ref();
     return new Promise((resolve) => {
-      const timer = setTimeout(() => seat.settle?.(outOfTime(planningMsMax), false), planningMsMax);
+      let timer = setTimeout(() => seat.settle?.(notStarted(), false), START_MS_MAX);
+      seat.begin = () => {
+        clearTimeout(timer);
+        timer = setTimeout(() => seat.settle?.(outOfTime(planningMsMax), false), planningMsMax);
+      };
       seat.settle = (answer, keep) => {
         clearTimeout(timer);
+        seat.begin = undefined;
         seat.settle = undefined;
         worker.unref();
         if (!keep) {
@@ -122,6 +140,10 @@ function outOfTime(planningMsMax: number): PlanAnswer {
     'time-limit',
     `planning took longer than ${planningMsMax / 1000} s (LOOPWRIGHT_PLANNING_MAX_S): simplify the outlines or split the site`,
   );
+}
+
+function notStarted(): PlanAnswer {
+  return failed(new Error(`a worker did not start within ${START_MS_MAX / 1000} s`));
 }
 
 function outOfMemory({ workerMemoryMb }: PoolSettings): PlanAnswer {
