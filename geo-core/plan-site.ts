@@ -12,6 +12,7 @@ import { loopKeepOuts } from './stages/35-loop-keep-outs.ts';
 import { splitZones } from './stages/40-split-zones.ts';
 import { siteStation } from './stages/45-site-station.ts';
 import { joinRoute } from './stages/50-join-route.ts';
+import { checkSlope } from './stages/52-check-slope.ts';
 import { checkSignal } from './stages/55-check-signal.ts';
 import { setOut } from './stages/60-set-out.ts';
 import { takeOff as takeOffQuantities } from './stages/65-take-off.ts';
@@ -31,6 +32,7 @@ export const STAGE_IDS = [
   '40-split-zones',
   '45-site-station',
   '50-join-route',
+  '52-check-slope',
   '55-check-signal',
   '60-set-out',
   '65-take-off',
@@ -66,6 +68,7 @@ export function planSite(input: SiteInput, rules: Rules, trace: Trace = () => {}
   const zones = stage('40-split-zones', splitZones({ site, lawn, loops }, rules));
   const stations = stage('45-site-station', siteStation({ site, lawn, slope, loops, zones }, rules));
   const route = stage('50-join-route', joinRoute({ site, lawn, loops, stations }, rules));
+  const slopeCheck = stage('52-check-slope', checkSlope({ slope, loops, zones, route }, rules));
   const signal = stage('55-check-signal', checkSignal({ site, loops, zones, route }, rules));
   const settingOut = stage('60-set-out', setOut({ route }, rules));
   const takeOff = stage('65-take-off', takeOffQuantities({ site, lawn, loops, route, stations, settingOut }, rules));
@@ -74,6 +77,20 @@ export function planSite(input: SiteInput, rules: Rules, trace: Trace = () => {}
     '75-audit-plan',
     auditPlan({ site, lawn, slope, edges, loops, zones, stations, route, settingOut, takeOff }, rules),
   );
-  const everything = { site, lawn, slope, loops, zones, stations, route, signal, settingOut, takeOff, upkeep, audit };
+  const everything = {
+    site,
+    lawn,
+    slope,
+    loops,
+    zones,
+    stations,
+    route,
+    slopeCheck,
+    signal,
+    settingOut,
+    takeOff,
+    upkeep,
+    audit,
+  };
   return stage('80-unproject-plan', unprojectPlan({ ...everything, findings }, rules));
 }

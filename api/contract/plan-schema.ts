@@ -35,6 +35,7 @@ const properties = z.discriminatedUnion('kind', [
     .object({
       kind: z.literal('route'),
       lengthM: metres('length of the wire'),
+      groundLengthM: z.number().nullable().describe('its length on the ground, slopes counted (m); null = not known'),
       chainageM: z.array(z.number()).describe('metres along the route, one for each vertex'),
       signalUnit,
       resistanceOhm: z.number().describe('loop resistance at 20 °C (ohm)'),
@@ -51,7 +52,14 @@ const properties = z.discriminatedUnion('kind', [
     sharePct: z.number().describe('share of the working area (%)'),
     ...areaFigures,
   }),
-  z.object({ kind: z.literal('passage'), widthM: metres('clear width'), lengthM: metres('length'), connects }),
+  z.object({
+    kind: z.literal('passage'),
+    widthM: metres('clear width'),
+    lengthM: metres('length'),
+    slopeAlongPct: slopePct,
+    slopeAcrossPct: slopePct,
+    connects,
+  }),
   z.object({
     kind: z.literal('station'),
     headingDeg: z.number().describe('degrees clockwise from north'),

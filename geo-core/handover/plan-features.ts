@@ -84,7 +84,10 @@ function loopFeatures({ loops }: PlaneResult, { area }: GeoJsonShapes): PlanFeat
   });
 }
 
-function lineFeatures({ route, signal, zones, stations }: PlaneResult, shapes: GeoJsonShapes): PlanFeature[] {
+function lineFeatures(
+  { route, slopeCheck, signal, zones, stations }: PlaneResult,
+  shapes: GeoJsonShapes,
+): PlanFeature[] {
   const { line } = shapes;
   return [
     ...route.leads.flatMap((lead) =>
@@ -95,16 +98,19 @@ function lineFeatures({ route, signal, zones, stations }: PlaneResult, shapes: G
       return feature(each.id, geometry, {
         kind: 'route',
         lengthM: nineDecimals(each.lengthM),
+        groundLengthM: knownOrNull(slopeCheck?.groundLengthM[i]),
         chainageM: geometry ? chainages(each, geometry, shapes) : [],
         signalUnit: each.signalUnit,
         resistanceOhm: nineDecimals(signal.resistanceOhm[i] ?? 0),
       });
     }),
-    ...zones.passages.flatMap(({ id, centreLine, widthM, lengthM, connects }) =>
+    ...zones.passages.flatMap(({ id, centreLine, widthM, lengthM, connects }, i) =>
       feature(id, line(centreLine), {
         kind: 'passage',
         widthM: nineDecimals(widthM),
         lengthM: nineDecimals(lengthM),
+        slopeAlongPct: knownOrNull(slopeCheck?.passages[i]?.alongPct),
+        slopeAcrossPct: knownOrNull(slopeCheck?.passages[i]?.acrossPct),
         connects,
       }),
     ),

@@ -7,6 +7,7 @@ import type {
   SettingOut,
   SignalCheck,
   SitedStations,
+  SlopeCheck,
   SlopeSurvey,
   TakeOff,
   Upkeep,
@@ -23,6 +24,7 @@ export type PlaneResult = {
   readonly zones: ZonedArea;
   readonly stations: SitedStations;
   readonly route: JoinedRoute;
+  readonly slopeCheck: SlopeCheck | undefined;
   readonly signal: SignalCheck;
   readonly settingOut: SettingOut;
   readonly takeOff: TakeOff;

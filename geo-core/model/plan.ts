@@ -49,6 +49,8 @@ export type PlanProperties =
   | {
       readonly kind: 'route';
       readonly lengthM: number;
+      /** With the slopes; null = not known. */
+      readonly groundLengthM: number | null;
       readonly chainageM: readonly number[];
       readonly signalUnit: number;
       readonly resistanceOhm: number;
@@ -67,6 +69,8 @@ export type PlanProperties =
       readonly kind: 'passage';
       readonly widthM: number;
       readonly lengthM: number;
+      readonly slopeAlongPct: number | null;
+      readonly slopeAcrossPct: number | null;
       readonly connects: readonly [string, string];
     }
   | {

@@ -206,6 +206,19 @@ export type JoinedRoute = {
   readonly leadGapPct?: number;
 };
 
+/** Wire on ground steeper than `slopeAtWireMaxPct`; `outward` where the ground falls out over it by more than that. */
+export type SteepWire = { readonly line: Polyline; readonly slopePct: number; readonly outward: boolean };
+/** Steepest of a passage along and across its centre line, percent; NaN where not known. */
+export type FeltPassage = { readonly id: string; readonly alongPct: number; readonly acrossPct: number };
+
+/** 52-check-slope. Undefined where no slope is known. */
+export type SlopeCheck = {
+  readonly steepWire: readonly SteepWire[];
+  readonly passages: readonly FeltPassage[];
+  /** Length of each route on the ground, metres; undefined where too much of it is not known. */
+  readonly groundLengthM: readonly (number | undefined)[];
+};
+
 /** 55-check-signal. */
 export type SignalCheck = {
   /** Loop resistance of each route at 20 degrees Celsius, ohm. */

@@ -47,6 +47,7 @@ function withoutWire(input: UnprojectInput): UnprojectInput {
     zones: { zones: [], passages: [] },
     stations: { stations: [], candidates: [] },
     route: { leads: [], routes: [] },
+    slopeCheck: undefined,
     signal: { resistanceOhm: [], weak: [] },
     settingOut: { pegs: [], splices: [], spoolCount: 0 },
     takeOff: { ...input.takeOff, lines: [], net: 0, tax: 0, priceTotal: 0 },

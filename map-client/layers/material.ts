@@ -10,6 +10,7 @@ import type {
   SettingOut,
   SignalCheck,
   SitedStations,
+  SlopeCheck,
   SlopeSurvey,
   TakeOff,
   Upkeep,
@@ -31,6 +32,7 @@ export type StageOutputs = {
   readonly '40-split-zones': ZonedArea;
   readonly '45-site-station': SitedStations;
   readonly '50-join-route': JoinedRoute;
+  readonly '52-check-slope': SlopeCheck | undefined;
   readonly '55-check-signal': SignalCheck;
   readonly '60-set-out': SettingOut;
   readonly '65-take-off': TakeOff;

@@ -9,6 +9,7 @@ import { loopKeepOuts } from './35-loop-keep-outs.ts';
 import { splitZones } from './40-split-zones.ts';
 import { siteStation } from './45-site-station.ts';
 import { joinRoute } from './50-join-route.ts';
+import { checkSlope } from './52-check-slope.ts';
 import { checkSignal } from './55-check-signal.ts';
 import { setOut } from './60-set-out.ts';
 import { takeOff } from './65-take-off.ts';
@@ -29,6 +30,7 @@ export const SHEETS: readonly Sheet[] = [
   splitZones,
   siteStation,
   joinRoute,
+  checkSlope,
   checkSignal,
   setOut,
   takeOff,

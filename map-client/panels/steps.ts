@@ -4,7 +4,7 @@ import type { Actions, State } from '../state.ts';
 
 const LAST = STAGES.length - 1;
 
-/** The stage view: a rule with sixteen marks from the site as given to the finished plan. Arrow keys step. */
+/** The stage view: a rule with a mark for every stage from the site as given to the finished plan. Arrow keys step. */
 export function steps({ drawing, stepIndex }: State, actions: Actions): TemplateResult {
   const { title, did } = drawing?.steps[stepIndex] ?? { title: SHEETS[stepIndex].title, did: '' };
   const label = `Step ${stepIndex + 1} of ${STAGES.length}: ${title}`;

@@ -103,7 +103,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
     await page.context().close();
   });
 
-  it('steps by arrow keys from the site as given to the finished plan, sixteen steps with names of their own', async () => {
+  it('steps by arrow keys from the site as given to the finished plan, seventeen steps with names of their own', async () => {
     const { page, complaints } = await openPage(browser, service.url, DESK);
     await page.locator(SLIDER).focus();
     await page.keyboard.press('Home');

@@ -64,6 +64,7 @@ export function goldenResult(): UnprojectInput {
         },
       ],
     },
+    slopeCheck: { steepWire: [], passages: [{ id: 'passage-1', alongPct: 5, acrossPct: 0.1 }], groundLengthM: [74.9] },
     signal: { resistanceOhm: [0.99484], weak: [] },
     upkeep: {
       hoursPerWeek: 2.4,
