@@ -76,6 +76,13 @@ const properties = z.discriminatedUnion('kind', [
     straightM: metres('straight wire before it'),
     cableM: z.number().nullable().describe('length of the supply cable (m); null = no outlet given'),
     slopePct,
+    margins: z
+      .array(z.object({ rule: z.string(), value: z.number(), limit: z.number(), unit: z.enum(['m', '%']) }))
+      .describe('the hard rules that have a figure, as measured here against their limits'),
+    comforts: z
+      .array(z.object({ of: z.string(), value: z.number().nullable(), unit: z.enum(['m', '%']), costM: z.number() }))
+      .describe('the soft rules: figure, and what it costs in metres of cable'),
+    discomfortM: metres('sum of what the soft rules cost; the least is the best place'),
   }),
   z.object({ kind: z.literal('supply-cable'), lengthM: metres('length') }),
   z.object({ kind: z.literal('peg'), chainageM, signalUnit, pass: z.enum(['trial', 'final']) }),

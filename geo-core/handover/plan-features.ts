@@ -156,7 +156,7 @@ function stationFeatures({ stations, route, slope }: PlaneResult, { point }: Geo
         slopePct,
       });
     }),
-    ...stations.candidates.flatMap(({ rank, at, headingDeg, reasons, straightM, cableM, slopePct }) =>
+    ...stations.candidates.flatMap(({ rank, at, headingDeg, reasons, straightM, cableM, slopePct, ...rated }) =>
       feature(`station-candidate-${rank}`, point(at), {
         kind: 'station-candidate',
         rank,
@@ -165,6 +165,14 @@ function stationFeatures({ stations, route, slope }: PlaneResult, { point }: Geo
         straightM: nineDecimals(straightM),
         cableM: knownOrNull(cableM),
         slopePct: knownOrNull(slopePct),
+        margins: rated.margins.map((margin) => ({ ...margin, value: nineDecimals(margin.value) })),
+        comforts: rated.comforts.map(({ of, value, unit, costM }) => ({
+          of,
+          value: value === null ? null : nineDecimals(value),
+          unit,
+          costM: nineDecimals(costM),
+        })),
+        discomfortM: nineDecimals(rated.discomfortM),
       }),
     ),
   ];

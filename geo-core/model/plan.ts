@@ -1,5 +1,5 @@
 import type { Severity } from './finding.ts';
-import type { Arrangement, Connectivity, HAND_MOW_CAUSES, ScheduleEntry, TakeOff } from './plane-plan.ts';
+import type { Arrangement, Connectivity, HAND_MOW_CAUSES, ScheduleEntry, StationCandidate, TakeOff } from './plane-plan.ts';
 import type { Rules } from './rules.ts';
 
 /** The plan on the wire: one RFC 7946 FeatureCollection. Lengths are metres, areas square metres, whatever `units` says. */
@@ -89,6 +89,9 @@ export type PlanProperties =
       readonly straightM: number;
       readonly cableM: number | null;
       readonly slopePct: number | null;
+      readonly margins: StationCandidate['margins'];
+      readonly comforts: StationCandidate['comforts'];
+      readonly discomfortM: number;
     }
   | { readonly kind: 'supply-cable'; readonly lengthM: number }
   | { readonly kind: 'peg'; readonly chainageM: number; readonly signalUnit: number; readonly pass: 'trial' | 'final' }

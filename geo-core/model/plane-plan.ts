@@ -152,8 +152,24 @@ export type StationCandidate = WirePlace & {
   /** Reasons in words for its place in the list, best first. */
   readonly reasons: readonly string[];
   readonly cableM?: number;
+  /** Of the ground under it and in front of it, percent. */
   readonly slopePct?: number;
   readonly straightM: number;
+  /** The hard rules with a figure, as measured here against their limits. */
+  readonly margins: readonly {
+    readonly rule: string;
+    readonly value: number;
+    readonly limit: number;
+    readonly unit: 'm' | '%';
+  }[];
+  /** The soft rules: figure, and what it costs in metres of cable; the least sum is the best place. */
+  readonly comforts: readonly {
+    readonly of: string;
+    readonly value: number | null;
+    readonly unit: 'm' | '%';
+    readonly costM: number;
+  }[];
+  readonly discomfortM: number;
 };
 
 /** Where a route begins: a charging station, or for ground of its own just a signal unit. */

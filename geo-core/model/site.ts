@@ -107,6 +107,8 @@ export type FeatureAttributes = {
   readonly widthM?: number;
   /** `properties.beyond` of an edge. */
   readonly beyond?: Beyond;
+  /** `properties.bedroom` of a building or an edge: someone sleeps behind this wall. */
+  readonly bedroom?: boolean;
   /** `properties.heading` of a fixed station, degrees clockwise from north. */
   readonly headingDeg?: number;
 };

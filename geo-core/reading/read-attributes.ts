@@ -40,6 +40,8 @@ export function readAttributes(
   const headingDeg = kind === 'station' ? numberWithin('heading', HEADING) : undefined;
   const rigid = properties.rigid;
   if (given('rigid') && typeof rigid !== 'boolean') refuse('rigid', 'true or false');
+  const { bedroom } = properties;
+  if (given('bedroom') && typeof bedroom !== 'boolean') refuse('bedroom', 'true or false');
   const beyond = kind === 'edge' ? BEYONDS.find((known) => known === properties.beyond) : undefined;
   if (kind === 'edge' && beyond === undefined) refuse('beyond', `one of ${BEYONDS.join(', ')}`);
   return {
@@ -49,6 +51,7 @@ export function readAttributes(
       ...(feature.id !== undefined && { id: feature.id }),
       ...(heightM !== undefined && { heightM }),
       ...(typeof rigid === 'boolean' && { rigid }),
+      ...(typeof bedroom === 'boolean' && { bedroom }),
       ...(radiusM !== undefined && { radiusM }),
       ...(widthM !== undefined && { widthM }),
       ...(beyond !== undefined && { beyond }),

@@ -1,6 +1,7 @@
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type {
   DerivedLawn,
+  EdgedPolygon,
   LaidLoops,
   Loop,
   SitedStations,
@@ -8,7 +9,6 @@ import type {
   Station,
   StationCandidate,
   WirePlace,
-  Zone,
   ZonedArea,
 } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint } from '#geo-core/model/position.ts';
@@ -17,54 +17,69 @@ import type { PlaneSite } from '#geo-core/model/site.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { arcTangent } from '#geo-core/projection/portable-functions.ts';
 import { outletsOf } from '#geo-core/siting/cable-ways.ts';
-import { type Broken, type RatedPlace, ratePlaces, type StationRule } from '#geo-core/siting/rate-places.ts';
+import { closeLook, finalists } from '#geo-core/siting/finalists.ts';
+import { type Rating, type RatingGround, ratePlaces } from '#geo-core/siting/rate-places.ts';
+import {
+  brokenOf,
+  type Check,
+  checksOf,
+  type KnownPlace,
+  type RatedPlace,
+  type StationRule,
+} from '#geo-core/siting/rated-place.ts';
 import { adviseOn, reasonsFor, sayBroken } from '#geo-core/siting/reasons.ts';
 import { nearestSpot, spotsOnLoops } from '#geo-core/siting/spots-on-loops.ts';
 
 export type SiteStationInput = {
   readonly site: PlaneSite;
   readonly lawn: DerivedLawn;
+  readonly edges: readonly EdgedPolygon[];
   readonly slope: SlopeSurvey | undefined;
   readonly loops: LaidLoops;
   readonly zones: ZonedArea;
 };
 
-const MOST_CANDIDATES = 24;
-/** Candidates stand at least this far apart: nobody chooses between neighbours. */
-const CANDIDATES_APART_M = 2;
 /** A fixed station drawn farther from the wire than this was meant to stand elsewhere. Common practice, no source. */
 const FIXED_MOVES_M = 1.5;
 
 /**
- * Where the charging station may stand: places of the boundary wire measured by the rules (straight wire, corner, sprinklers,
- * zone, cable, slope), ranked by comfort. The best is taken, or the user's own place; every other part of the ground
- * gets the place where its signal unit is connected.
+ * Where the charging station may stand: places of the boundary wire measured by the hard rules, each with its margin, and ranked
+ * by comfort (shade through the mowing season, sight from the road, sleepers, the drive home, the cable). The best is taken, or
+ * the user's own place, looked at by the same rules; every other part of the ground gets the place where its signal unit is
+ * connected.
  */
 export function siteStation(input: SiteStationInput, rules: Rules): Staged<SitedStations> {
   const boundaries = input.loops.loops.filter(({ kind }) => kind === 'boundary');
   if (boundaries.length === 0) return { output: { stations: [], candidates: [] }, findings: [] };
   const fixedAt = fixedStation(input.site);
   const fixedSpot = fixedAt && nearestSpot(boundaries, fixedAt);
-  const ground = { site: input.site, slope: input.slope, zones: input.zones, home: undefined };
-  const [fixedBare] = fixedSpot === undefined ? [] : ratePlaces(ground, [fixedSpot], rules);
-  const home = fixedBare?.zone ?? input.zones.zones[0];
-  const [fixed] = fixedSpot === undefined ? [] : ratePlaces({ ...ground, home }, [fixedSpot], rules);
-  const places = ratePlaces({ ...ground, home }, spotsOnLoops(boundaries, rules), rules);
-  const ranked = rank(places, input.zones);
+  const { site, lawn, edges, slope, zones } = input;
+  const anywhere: RatingGround = { site, lawn, edges, slope, zones, home: undefined };
+  const fixedZone = fixedSpot && ratePlaces(anywhere, [fixedSpot], rules).places[0].zone;
+  const ground = { ...anywhere, home: fixedZone ?? zones.zones[0] };
+  const spots = spotsOnLoops(boundaries, rules);
+  const rating = ratePlaces(ground, fixedSpot ? [...spots, fixedSpot] : spots, rules);
+  const closely = closeLook(rating, ground, input.loops.loops, rules);
+  const places = rating.places.slice(0, spots.length);
+  const fixed = fixedSpot && closely(rating.places[spots.length]);
+  const ranked = finalists(places, zones, closely);
   const chosen = fixed ?? ranked[0];
   const main = stationAt(chosen, 'charging', 1, fixed !== undefined);
   const others = otherParts(boundaries, chosen.loop.part).map((part, index) =>
-    stationAt(signalPlace(places, part, input.site, chosen.at), 'signal-only', index + 2, false),
+    stationAt(signalPlace(rating, part, site, chosen.at), 'signal-only', index + 2, false),
   );
   const output: SitedStations = {
     stations: [main, ...others],
-    candidates: thinned(ranked).map((place, index) => candidateAt(place, index + 1, rules)),
+    candidates: ranked.map((place, index) => candidateAt(place, index + 1, rules)),
     ...(chosen.cable && { supplyCable: chosen.cable.line }),
   };
   const findings = [
-    ...(fixed === undefined ? noPlace(places, chosen) : fixed.broken.map((broken) => fixedBreaks(fixed, broken))),
+    ...(fixed === undefined
+      ? noPlace(rating, chosen)
+      : brokenOf(fixed.checks).map((broken) => fixedBreaks(fixed, broken))),
     ...(fixed === undefined || fixedAt === undefined ? [] : fixedMoved(fixedAt, fixed)),
-    ...(outletsOf(input.site).length === 0 ? [noOutlet(chosen)] : []),
+    ...hollowUnder(chosen),
+    ...(outletsOf(site).length === 0 ? [noOutlet(chosen)] : []),
   ];
   return { output, findings };
 }
@@ -74,40 +89,17 @@ function fixedStation({ features }: PlaneSite): PlanePoint | undefined {
   return shape?.type === 'point' ? shape.points[0] : undefined;
 }
 
-/** Places by what they lack of the rules, then the larger zone, then comfort: what keeps every rule comes first. */
-function rank(places: readonly RatedPlace[], { zones }: ZonedArea): RatedPlace[] {
-  const order = new Map<Zone | undefined, number>(zones.map((zone, index) => [zone, index]));
-  const ranked = places.map((place) => {
-    let lacks = 0;
-    for (const { missing } of place.broken) lacks += missing;
-    return { place, lacks, zone: order.get(place.zone) ?? zones.length };
-  });
-  ranked.sort((a, b) => a.lacks - b.lacks || a.zone - b.zone || a.place.score - b.place.score);
-  return ranked.map(({ place }) => place);
-}
-
-/** The best places, apart from each other; places that break more than their zone only where there are no others. */
-function thinned(ranked: readonly RatedPlace[]): RatedPlace[] {
-  const usable = ranked.filter(({ broken }) => broken.every(({ rule }) => rule === 'zone'));
-  const kept: RatedPlace[] = [];
-  for (const place of usable.length > 0 ? usable : ranked) {
-    if (kept.length === MOST_CANDIDATES) break;
-    if (kept.every(({ at }) => distanceM(at.x, at.y, place.at.x, place.at.y) >= CANDIDATES_APART_M)) kept.push(place);
-  }
-  return kept;
-}
-
 function otherParts(boundaries: readonly Loop[], mainPart: number): number[] {
   return [...new Set(boundaries.map(({ part }) => part))].filter((part) => part !== mainPart).toSorted((a, b) => a - b);
 }
 
 /** The place of a part with the straightest wire that is wanted, nearest to an outlet, or to the charging station where there is none. */
-function signalPlace(places: readonly RatedPlace[], part: number, site: PlaneSite, stationAt: PlanePoint): RatedPlace {
+function signalPlace({ places, visit }: Rating, part: number, site: PlaneSite, stationAt: PlanePoint): RatedPlace {
   const outlets = outletsOf(site);
   const goals = outlets.length > 0 ? outlets : [stationAt];
   const awayM = ({ at }: RatedPlace): number => Math.min(...goals.map(({ x, y }) => distanceM(at.x, at.y, x, y)));
-  const crooked = ({ broken }: RatedPlace): number =>
-    broken.reduce((sum, { rule, missing }) => (rule.startsWith('straight') ? sum + missing : sum), 0);
+  const crooked = (place: RatedPlace): number =>
+    checksOf(place, visit).reduce((sum, { rule, missing }) => (rule.startsWith('straight') ? sum + missing : sum), 0);
   return places
     .filter(({ loop }) => loop.part === part)
     .map((place) => ({ place, crooked: crooked(place), awayM: awayM(place) }))
@@ -123,8 +115,8 @@ function stationAt(place: RatedPlace, role: Station['role'], number: number, fix
   return { ...wirePlaceAt(place), id: `station-${number}`, role, part: place.loop.part, fixedByUser };
 }
 
-function candidateAt(place: RatedPlace, rankNumber: number, rules: Rules): StationCandidate {
-  const { cable, slopePct, beforeM, behindM } = place;
+function candidateAt(place: KnownPlace, rankNumber: number, rules: Rules): StationCandidate {
+  const { cable, slopePct, beforeM, behindM, checks, comforts } = place;
   return {
     ...wirePlaceAt(place),
     rank: rankNumber,
@@ -132,21 +124,27 @@ function candidateAt(place: RatedPlace, rankNumber: number, rules: Rules): Stati
     ...(cable && { cableM: cable.lengthM }),
     ...(slopePct !== undefined && { slopePct }),
     straightM: beforeM + behindM,
+    margins: checks.flatMap(({ rule, value, limit, unit }) =>
+      value === undefined || limit === undefined || unit === undefined ? [] : [{ rule, value, limit, unit }],
+    ),
+    comforts,
+    discomfortM: place.discomfortM,
   };
 }
 
 /** Where no place keeps every rule: the rule broken most often, by how little it is missed at best, and what the place used lacks. */
-function noPlace(places: readonly RatedPlace[], chosen: RatedPlace): Finding[] {
-  if (chosen.broken.length === 0) return [];
-  const byRule = new Map<StationRule, Broken[]>();
-  for (const broken of places.flatMap((place) => place.broken)) {
+function noPlace({ places, visit }: Rating, chosen: KnownPlace): Finding[] {
+  const lacking = brokenOf(chosen.checks);
+  if (lacking.length === 0) return [];
+  const byRule = new Map<StationRule, Check[]>();
+  for (const broken of [...places.flatMap((place) => brokenOf(checksOf(place, visit))), ...lacking]) {
     const same = byRule.get(broken.rule);
     if (same === undefined) byRule.set(broken.rule, [broken]);
     else same.push(broken);
   }
   const [[rule, all]] = [...byRule].toSorted(([, a], [, b]) => b.length - a.length);
   const nearest = all.reduce((best, broken) => (broken.missing < best.missing ? broken : best));
-  const lacks = chosen.broken.map(sayBroken).join('; ');
+  const lacks = lacking.map(sayBroken).join('; ');
   const atBest = sayBroken(nearest);
   return [
     {
@@ -163,7 +161,7 @@ function noPlace(places: readonly RatedPlace[], chosen: RatedPlace): Finding[] {
   ];
 }
 
-function fixedBreaks({ at }: RatedPlace, broken: Broken): Finding {
+function fixedBreaks({ at }: RatedPlace, broken: Check): Finding {
   return {
     code: `site-station.fixed-${broken.rule}`,
     severity: 'caution',
@@ -194,7 +192,26 @@ function fixedMoved(given: PlanePoint, { at }: RatedPlace): Finding[] {
   ];
 }
 
-function figuresOf({ value, limit, unit }: Broken): Pick<Finding, 'value' | 'limit' | 'unit'> {
+/** Water that cannot run off stands at the contacts. */
+function hollowUnder({ at, comforts }: KnownPlace): Finding[] {
+  const depthM = comforts.find(({ of }) => of === 'hollow')?.value ?? 0;
+  if (depthM === 0) return [];
+  return [
+    {
+      code: 'site-station.hollow',
+      severity: 'caution',
+      message: `The ground drains to the station: rain stands ${(100 * depthM).toFixed(0)} cm deep there before it runs off.`,
+      advice: 'Raise the station on a slab, drain the place, or take another of the places listed.',
+      value: depthM,
+      limit: 0,
+      unit: 'm',
+      at,
+      subject: 'station-1',
+    },
+  ];
+}
+
+function figuresOf({ value, limit, unit }: Check): Pick<Finding, 'value' | 'limit' | 'unit'> {
   return value === undefined || limit === undefined || unit === undefined ? {} : { value, limit, unit };
 }
 

@@ -1,0 +1,41 @@
+import { solarPosition } from './solar-position.ts';
+
+/** A direction that the sun is seen in for some hours of the mowing season. */
+export type SunDirection = {
+  /** Unit vector towards the sun on the ground: east, north. */
+  readonly ux: number;
+  readonly uy: number;
+  /** Tangent of its elevation. */
+  readonly rise: number;
+};
+
+/** A year in the middle of a leap cycle; the same day of another year has the sun within 0.2 degree. First day: 1 January, Julian date. */
+const NEW_YEAR = 2_460_676.5;
+/** Middle of the months in days from new year, January first. */
+const MID_MONTHS = Array.from({ length: 12 }, (_, month) => 15 + 30.4 * month);
+/** Grass grows from April to October, south of the equator from October to April, between the tropics all year. Common practice, no source. */
+const NORTH = [3, 4, 5, 6, 7, 8, 9];
+const SOUTH = [9, 10, 11, 0, 1, 2, 3];
+const TROPIC_DEG = 23.44;
+const EVERY_H = 2;
+/** A lower sun warms little and is behind something nearly everywhere. Common practice, no source. */
+const LEAST_ELEVATION_DEG = 8;
+
+/**
+ * The sun's directions through the mowing season at a place: the middle of every month, every two hours. Each stands for the
+ * same time, so a share of directions is a share of sun hours.
+ */
+export function seasonSun(latDeg: number, lonDeg: number): SunDirection[] {
+  const months = Math.abs(latDeg) < TROPIC_DEG ? MID_MONTHS.map((_, month) => month) : latDeg > 0 ? NORTH : SOUTH;
+  return months.flatMap((month) => {
+    const day = NEW_YEAR + Math.round(MID_MONTHS[month]);
+    const directions: SunDirection[] = [];
+    for (let hour = EVERY_H / 2; hour < 24; hour += EVERY_H) {
+      const { elevationDeg, azimuthDeg } = solarPosition(day + (hour - lonDeg / 15) / 24, latDeg, lonDeg);
+      if (elevationDeg < LEAST_ELEVATION_DEG) continue;
+      const azimuth = (azimuthDeg * Math.PI) / 180;
+      directions.push({ ux: Math.sin(azimuth), uy: Math.cos(azimuth), rise: Math.tan((elevationDeg * Math.PI) / 180) });
+    }
+    return directions;
+  });
+}
