@@ -62,7 +62,7 @@ export function planSite(input: SiteInput, rules: Rules, trace: Trace = () => {}
   const { gridM } = site;
   const lawn = stage('15-derive-lawn', deriveLawn({ site }, rules));
   const slope = stage('20-survey-slope', surveySlope({ site, lawn }, rules));
-  const edges = stage('25-classify-edges', classifyEdges({ site, lawn }, rules));
+  const edges = stage('25-classify-edges', classifyEdges({ site, lawn, slope }, rules));
   const inset = stage('30-offset-boundary', offsetBoundary({ edges, gridM }, rules));
   const loops = stage('35-loop-keep-outs', loopKeepOuts({ lawn, edges, inset, slope, gridM }, rules));
   const zones = stage('40-split-zones', splitZones({ site, lawn, loops }, rules));

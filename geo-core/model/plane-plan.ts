@@ -40,6 +40,8 @@ export type SlopeSurvey = {
   readonly steep: readonly Polygon[];
   /** Two standard deviations of the slope of a single place, percent, from the scatter of the grid's own heights. */
   readonly uncertaintyPct: number;
+  /** Standard deviation of its single heights around smooth ground, metres. */
+  readonly noiseM: number;
   /** The longer side of the grid's cells, metres. */
   readonly cellM: number;
   /** What the machine feels over its wheelbase: rise to the east (x) and to the north (y), metres a metre; NaN where not known. */

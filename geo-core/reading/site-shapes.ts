@@ -36,7 +36,7 @@ export const SITE_SHAPES: Readonly<Record<SiteKind, KindReading>> = {
   water: strip(null),
   planting: { ...disc(0.5), ...strip(null), shapes: ['area', 'line', 'point'] },
   tree: disc(0.3),
-  obstacle: disc(0.3),
+  obstacle: { ...disc(0.3), ...strip(0.1), shapes: ['area', 'line', 'point'] },
   'keep-out': disc(0.5),
   'no-wire': { ...disc(0.5), ...strip(1), shapes: ['area', 'line', 'point'] },
   edge: { shapes: ['line'], inWords: 'a LineString along the edge of the lawn' },

@@ -94,7 +94,10 @@ class NotesOfSight extends Notes {
   }
 }
 
-/** How deep the ground inside the wire is clear along the stretch before a place, metres, up to twice the width of mown ground. */
+/**
+ * How deep the ground inside the wire is clear along the nearer half of the stretch before a place, metres, up to twice the width
+ * of mown ground. Farther off the straight may end in a corner of the wire, which is no harm.
+ */
 function clearInFront(loops: readonly Loop[], rules: Rules): (place: RatedPlace) => number {
   const segments = ringSegments(loops.map(({ ring }) => ring));
   const index = segmentIndex(segments);
@@ -112,7 +115,7 @@ function clearInFront(loops: readonly Loop[], rules: Rules): (place: RatedPlace)
       ) ?? [];
     let leastM = reachM;
     for (const segment of near) {
-      for (let back = 0; back <= wantM; back += Math.max(wantM / 2, OWN_WIRE_M)) {
+      for (let back = 0; back <= wantM / 2; back += Math.max(wantM / 4, OWN_WIRE_M)) {
         const farM = rayMeets(at.x - back * ux, at.y - back * uy, -uy, ux, segments, segment);
         if (farM > OWN_WIRE_M && farM < leastM) leastM = farM;
       }

@@ -58,9 +58,10 @@ export function surveySlope({ site, lawn }: SurveySlopeInput, rules: Rules): Sta
   if (survey.outside === survey.total) return unknown(gridElsewhere(grid, crs, site.plane, middleInGrid));
   const findings = [...gridFindings(grid, survey)];
   if (survey.known === 0) return { output: undefined, findings };
-  const noiseM = gridNoiseM(grid, survey.cells);
-  // Two standard deviations; a grid without nine known heights side by side anywhere tells no scatter, and no slope either.
-  const uncertaintyPct = 200 * field.scatterPerM * (Number.isNaN(noiseM) ? 0 : noiseM);
+  // A grid without nine known heights side by side anywhere tells no scatter, and no slope either.
+  const toldM = gridNoiseM(grid, survey.cells);
+  const noiseM = Number.isNaN(toldM) ? 0 : toldM;
+  const uncertaintyPct = 200 * field.scatterPerM * noiseM;
   findings.push(...coarseGrid(grid, cell, rules), ...noisyGrid(grid, noiseM, uncertaintyPct, rules));
   const patches = steepGround(field, rules.slopeInsideMaxPct, grid, map, lawn.lawn, site.gridM);
   const isPatch = (polygon: Polygon): boolean => polygonAreaM2(polygon) >= STEEP_PATCH_MIN_M2;
@@ -84,6 +85,7 @@ export function surveySlope({ site, lawn }: SurveySlopeInput, rules: Rules): Sta
       knownShare: survey.known / survey.total,
       steep,
       uncertaintyPct,
+      noiseM,
       cellM: Math.max(cell.xM, cell.yM),
       riseAt: rise,
       slopeAtPct: (x, y) => slopePctOf(rise(x, y)),

@@ -1,13 +1,19 @@
 import type Flatbush from 'flatbush';
-import type { Finding, Staged } from '#geo-core/model/finding.ts';
-import type { DerivedLawn, EdgedPolygon, EdgeRing } from '#geo-core/model/plane-plan.ts';
+import { edgeFindings, type FoundStep } from '#geo-core/edging/edge-findings.ts';
+import type { Staged } from '#geo-core/model/finding.ts';
+import type { DerivedLawn, EdgedPolygon, EdgeRing, SlopeSurvey } from '#geo-core/model/plane-plan.ts';
 import type { Polyline, Ring } from '#geo-core/model/position.ts';
 import { offsetForBeyond, type Rules } from '#geo-core/model/rules.ts';
 import type { Beyond, PlaneFeature, PlaneSite, SiteKind } from '#geo-core/model/site.ts';
 import { segmentIndex } from '#geo-core/plane/box-index.ts';
 import { ringsOf } from '#geo-core/plane/polygons.ts';
+import { edgeSteps } from '#geo-core/terrain/edge-steps.ts';
 
-export type ClassifyEdgesInput = { readonly site: PlaneSite; readonly lawn: DerivedLawn };
+export type ClassifyEdgesInput = {
+  readonly site: PlaneSite;
+  readonly lawn: DerivedLawn;
+  readonly slope?: SlopeSurvey | undefined;
+};
 
 /** What a feature of this kind means for the lawn edge it lies along; how near it must lie, metres; who wins where several do. */
 type Meaning = { readonly beyond: Beyond; readonly reachM: number; readonly precedence: number };
@@ -19,6 +25,11 @@ const MEANING: Partial<Record<SiteKind, Meaning>> = {
   paving: { beyond: 'level-paving', reachM: 0.15, precedence: 5 },
   crossing: { beyond: 'level-paving', reachM: 0.15, precedence: 6 },
 };
+/** A wall, fence or the like drawn as an obstacle beside the lawn, from this height on: what lies lower is driven against, not through. */
+const OBSTACLE: Meaning = { beyond: 'wall', reachM: 0.15, precedence: 3 };
+const OBSTACLE_LEAST_M = 0.05;
+/** Where a stretch is taken from the ground's heights instead of a feature. */
+const FROM_HEIGHTS = '/elevation';
 /** Edges are drawn by hand along the lawn: they may miss it by this much, and they always win. */
 const EDGE_REACH_M = 0.5;
 /** Two lines count as running along each other up to about 20 degrees (sine). */
@@ -38,15 +49,19 @@ type Source = Meaning & {
 type Sources = { readonly list: readonly Source[]; readonly index: Flatbush | undefined; readonly reachM: number };
 type Stretch = { readonly from: number; readonly to: number; readonly source: Source };
 
-/** Lawn edges and what lies beyond -> edges split where it changes, each with its offset. An explicit `edge` always wins. */
-export function classifyEdges({ site, lawn }: ClassifyEdgesInput, rules: Rules): Staged<EdgedPolygon[]> {
+/**
+ * Lawn edges and what lies beyond -> edges split where it changes, each with its offset and what it was told by: a drawn `edge`,
+ * which always wins, else the feature it runs along, else a step of the ground in the elevation grid, which is to be confirmed.
+ */
+export function classifyEdges({ site, lawn, slope }: ClassifyEdgesInput, rules: Rules): Staged<EdgedPolygon[]> {
   const sources = gatherSources(site);
+  const steps: FoundStep[] = [];
+  const classified = (ring: Ring): EdgeRing => classifyRing(ring, sources, slope, steps, rules);
   const output = lawn.ground.map((polygon) => ({
-    outer: classifyRing(polygon.outer, sources, rules),
-    holes: polygon.holes.map((hole) => classifyRing(hole, sources, rules)),
+    outer: classified(polygon.outer),
+    holes: polygon.holes.map(classified),
   }));
-  const used = new Set(output.flatMap(({ outer, holes }) => [outer, ...holes].flatMap((ring) => ring.from)));
-  return { output, findings: [...unusedEdges(site, used), ...unknownShare(output), ...dangers(output)] };
+  return { output, findings: edgeFindings(output, site, steps, EDGE_REACH_M) };
 }
 
 function gatherSources(site: PlaneSite): Sources {
@@ -70,9 +85,13 @@ function meaningOf(feature: PlaneFeature): Meaning | undefined {
   if (feature.kind === 'edge') {
     return feature.beyond && { beyond: feature.beyond, reachM: EDGE_REACH_M, precedence: 0 };
   }
-  const meaning = MEANING[feature.kind];
+  const meaning = feature.kind === 'obstacle' ? obstacleMeaning(feature) : MEANING[feature.kind];
   if (meaning === undefined || feature.shape.type !== 'line') return meaning;
-  return { ...meaning, reachM: meaning.reachM + (feature.widthM ?? 4) / 2 };
+  return { ...meaning, reachM: meaning.reachM + (feature.widthM ?? 0) / 2 };
+}
+
+function obstacleMeaning({ heightM }: PlaneFeature): Meaning | undefined {
+  return heightM === undefined || heightM >= OBSTACLE_LEAST_M ? OBSTACLE : undefined;
 }
 
 function addSegments(list: Source[], line: Polyline, isClosed: boolean, meaning: Meaning, pointer: string): void {
@@ -83,14 +102,23 @@ function addSegments(list: Source[], line: Polyline, isClosed: boolean, meaning:
   }
 }
 
-function classifyRing(ring: Ring, sources: Sources, rules: Rules): EdgeRing {
+function classifyRing(
+  ring: Ring,
+  sources: Sources,
+  slope: SlopeSurvey | undefined,
+  steps: FoundStep[],
+  rules: Rules,
+): EdgeRing {
   const xy: number[] = [];
   const beyond: (Beyond | 'unknown')[] = [];
   const from: string[] = [];
   for (let i = 0; i < ring.length; i += 2) {
     const next = (i + 2) % ring.length;
     const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[next], ring[next + 1]];
-    for (const piece of splitEdge(ax, ay, bx, by, sources, rules)) {
+    const pieces = splitEdge(ax, ay, bx, by, sources, rules);
+    for (const piece of slope === undefined
+      ? pieces
+      : pieces.flatMap((each) => byHeights(each, ax, ay, bx, by, slope, steps))) {
       xy.push(ax + (bx - ax) * piece.from, ay + (by - ay) * piece.from);
       beyond.push(piece.beyond);
       from.push(piece.pointer);
@@ -141,6 +169,36 @@ function splitEdge(ax: number, ay: number, bx: number, by: number, sources: Sour
     else pieces.push({ from: cuts[i], to: cuts[i + 1], beyond, pointer });
   }
   return withoutNoise(pieces, LEAST_STRETCH_M / length, rules);
+}
+
+/** A piece that nothing is said about, split where the ground steps down or up beyond it. */
+function byHeights(
+  piece: Piece,
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  slope: SlopeSurvey,
+  steps: FoundStep[],
+): Piece[] {
+  if (piece.beyond !== 'unknown') return [piece];
+  const [dx, dy] = [bx - ax, by - ay];
+  const share = piece.to - piece.from;
+  const at = (t: number): readonly [number, number] => [ax + t * dx, ay + t * dy];
+  const found = edgeSteps(...at(piece.from), ...at(piece.to), slope);
+  const split: Piece[] = [];
+  let reached = piece.from;
+  for (const step of found) {
+    const from = piece.from + share * step.from;
+    const to = step.to === 1 ? piece.to : piece.from + share * step.to;
+    if (from > reached) split.push({ ...piece, from: reached, to: from });
+    split.push({ from, to, beyond: step.beyond, pointer: FROM_HEIGHTS });
+    const [x, y] = at((from + to) / 2);
+    steps.push({ ...step, lengthM: (to - from) * Math.sqrt(dx * dx + dy * dy), x, y });
+    reached = to;
+  }
+  if (reached < piece.to) split.push({ ...piece, from: reached });
+  return split;
 }
 
 /** Stretches too short to mean anything join the neighbour with the larger offset (the safe side). */
@@ -203,84 +261,4 @@ function stretchOf(
   from = Math.max(0, from / length);
   to = Math.min(1, to / length);
   return to > from ? [from, to] : undefined;
-}
-
-function unusedEdges(site: PlaneSite, used: ReadonlySet<string>): Finding[] {
-  return site.features
-    .filter(({ kind, beyond, pointer }) => kind === 'edge' && beyond !== undefined && !used.has(pointer))
-    .map((feature) => ({
-      code: 'classify-edges.edge-not-on-lawn',
-      severity: 'caution',
-      message: `An edge with ${feature.beyond} beyond lies along no lawn edge (within ${EDGE_REACH_M} m); it is not used.`,
-      advice: 'Draw it along the lawn edge it is about, or take it out of the site.',
-      limit: EDGE_REACH_M,
-      unit: 'm',
-      subject: feature.pointer,
-    }));
-}
-
-function unknownShare(polygons: readonly EdgedPolygon[]): Finding[] {
-  let [unknownM, totalM] = [0, 0];
-  forEachEdge(polygons, (ring, i, lengthM) => {
-    totalM += lengthM;
-    if (ring.beyond[i] === 'unknown') unknownM += lengthM;
-  });
-  if (unknownM < 0.5) return [];
-  return [
-    {
-      code: 'classify-edges.unknown-beyond',
-      severity: 'note',
-      message: `Nothing is said about ${unknownM.toFixed(1)} m of ${totalM.toFixed(1)} m of lawn edge; it counts as open ground.`,
-      advice: 'Walk the edge: draw walls, steps, drops, water and roads along it as edges before ordering.',
-      value: unknownM,
-      limit: 0,
-      unit: 'm',
-    },
-  ];
-}
-
-/** Edges beyond which a machine is lost or people are met: each kind once, at its longest stretch. */
-function dangers(polygons: readonly EdgedPolygon[]): Finding[] {
-  const advice = {
-    drop: 'A fence, kerb or planting strip at the edge is safer than any wire; check the distance on site.',
-    water: 'A raised rim or fence at the edge is safer than any wire; check the distance on site.',
-    road: 'A fence or hedge towards public ground is safer than any wire; local rules may ask for it.',
-  };
-  const found = new Map<
-    keyof typeof advice,
-    { lengthM: number; longestM: number; x: number; y: number; offsetM: number }
-  >();
-  forEachEdge(polygons, (ring, i, lengthM, x, y) => {
-    const beyond = ring.beyond[i];
-    if (beyond !== 'drop' && beyond !== 'water' && beyond !== 'road') return;
-    const known = found.get(beyond);
-    const isLongest = known === undefined || lengthM > known.longestM;
-    const place = isLongest ? { longestM: lengthM, x, y } : known;
-    found.set(beyond, { ...place, lengthM: (known?.lengthM ?? 0) + lengthM, offsetM: ring.offsetsM[i] });
-  });
-  return [...found].map(([beyond, { lengthM, x, y, offsetM }]) => ({
-    code: `classify-edges.${beyond}`,
-    severity: 'caution',
-    message: `${lengthM.toFixed(1)} m of lawn edge lie at ${beyond === 'road' ? 'a road' : beyond === 'drop' ? 'a drop' : 'water'}; the wire keeps ${offsetM.toFixed(2)} m away.`,
-    advice: advice[beyond],
-    value: lengthM,
-    unit: 'm',
-    at: { x, y },
-  }));
-}
-
-function forEachEdge(
-  polygons: readonly EdgedPolygon[],
-  visit: (ring: EdgeRing, edge: number, lengthM: number, middleX: number, middleY: number) => void,
-): void {
-  for (const { outer, holes } of polygons) {
-    for (const ring of [outer, ...holes]) {
-      const xy = ring.ring;
-      for (let i = 0; i < xy.length; i += 2) {
-        const next = (i + 2) % xy.length;
-        const [dx, dy] = [xy[next] - xy[i], xy[next + 1] - xy[i + 1]];
-        visit(ring, i / 2, Math.sqrt(dx * dx + dy * dy), (xy[i] + xy[next]) / 2, (xy[i + 1] + xy[next + 1]) / 2);
-      }
-    }
-  }
 }

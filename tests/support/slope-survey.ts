@@ -19,6 +19,7 @@ export function slopeSurveyOf(
     knownShare: 1,
     steep: [],
     uncertaintyPct: 0,
+    noiseM: 0,
     cellM: 0.5,
     riseAt,
     slopeAtPct,

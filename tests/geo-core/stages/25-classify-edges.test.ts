@@ -1,19 +1,20 @@
 import { describe, expect, it } from 'vitest';
-import type { EdgeRing } from '#geo-core/model/plane-plan.ts';
+import type { EdgeRing, SlopeSurvey } from '#geo-core/model/plane-plan.ts';
 import { RULE_SETS } from '#geo-core/model/rules.ts';
 import type { SiteFeatureInput } from '#geo-core/model/site.ts';
 import { deriveLawn } from '#geo-core/stages/15-derive-lawn.ts';
 import { classifyEdges } from '#geo-core/stages/25-classify-edges.ts';
 import { useKernel } from '../../support/load-kernel.ts';
 import { drawSite, planeSiteOf, rectangle } from '../../support/plane-site.ts';
+import { slopeSurveyOf } from '../../support/slope-survey.ts';
 
 useKernel();
 const draw = drawSite();
 const rules = RULE_SETS[0];
 
-function classify(features: readonly SiteFeatureInput[]) {
+function classify(features: readonly SiteFeatureInput[], slope?: SlopeSurvey) {
   const site = planeSiteOf(features);
-  return classifyEdges({ site, lawn: deriveLawn({ site }, rules).output }, rules);
+  return classifyEdges({ site, lawn: deriveLawn({ site }, rules).output, slope }, rules);
 }
 
 /** Length of ring by what lies beyond, metres, to the millimetre. */
@@ -107,5 +108,88 @@ describe('classify edges', () => {
     ]);
     const { findings } = classify([draw.area('lawn', [rectangle(0, 0, 10, 10)]), along]);
     expect(findings.map(({ code }) => code)).not.toContain('classify-edges.edge-not-on-lawn');
+  });
+
+  it('says from what it took each stretch that no edge was drawn along', () => {
+    const { output, findings } = classify([
+      draw.area('lawn', [rectangle(0, 0, 20, 10)]),
+      draw.area('building', [rectangle(-4, 0, 4, 10)]),
+      draw.area('paving', [rectangle(5, -3, 8, 3)]),
+    ]);
+    expect(new Set(output[0].outer.from)).toEqual(new Set(['/features/1', '/features/2', 'unknown']));
+    const inferred = findings.find(({ code }) => code === 'classify-edges.inferred');
+    expect(inferred?.message).toContain('10.0 m wall from building, 8.0 m level paving from paving');
+    expect(inferred?.value).toBeCloseTo(18, 3);
+  });
+
+  it('takes a wall or fence drawn as an obstacle beside the lawn for a wall, as an area or as a line', () => {
+    const { output } = classify([
+      draw.area('lawn', [rectangle(0, 0, 20, 10)]),
+      draw.area('obstacle', [rectangle(-0.3, 0, 0.3, 10)], { height: 1.8, rigid: true }),
+      draw.line(
+        'obstacle',
+        [
+          [4, 10.05],
+          [16, 10.05],
+        ],
+        { height: 1, rigid: true },
+      ),
+      draw.area('obstacle', [rectangle(20, 0, 0.3, 10)], { height: 0.02 }),
+    ]);
+    expect(lengths(output[0].outer)).toEqual({ wall: 22, unknown: 38 });
+  });
+
+  it('reads planting, paving and water given as lines with the width they have', () => {
+    const line = (kind: string, y: number, more = {}) =>
+      draw.line(
+        kind,
+        [
+          [0, y],
+          [20, y],
+        ],
+        more,
+      );
+    const beside = (feature: SiteFeatureInput) =>
+      lengths(classify([draw.area('lawn', [rectangle(0, 0, 20, 10)]), feature]).output[0].outer);
+    expect(beside(line('planting', 10.3, { width: 0.6 }))).toEqual({ planting: 20, unknown: 40 });
+    expect(beside(line('planting', 10.6, { width: 0.6 }))).toEqual({ unknown: 60 });
+    expect(beside(line('water', 10.6, { width: 1.2 }))).toEqual({ water: 20, unknown: 40 });
+    expect(beside(line('paving', 10.6))).toEqual({ 'level-paving': 20, unknown: 40 });
+  });
+
+  describe('with an elevation grid', () => {
+    // The lawn is level; south of it the ground lies a metre lower, west of it as much higher. The plane's origin is its middle.
+    const terrace = slopeSurveyOf((x, y) => (y < -5.2 ? 9 : x < -10.2 ? 11 : 10));
+
+    it('proposes a drop and a step up where the ground says so and nothing else does, to be confirmed', () => {
+      const { output, findings } = classify([draw.area('lawn', [rectangle(0, 0, 20, 10)])], terrace);
+      expect(lengths(output[0].outer)).toEqual({ drop: 20, 'step-up': 10, unknown: 30 });
+      expect(output[0].outer.from).toContain('/elevation');
+      const drop = findings.find(({ code }) => code === 'classify-edges.drop-found');
+      expect(drop).toMatchObject({ severity: 'caution', unit: 'm', value: expect.closeTo(1, 9) });
+      expect(drop?.message).toContain('20.0 m of lawn edge that nothing is said about');
+      expect(drop?.at?.y).toBeCloseTo(-5, 3);
+      expect(findings.map(({ code }) => code)).toContain('classify-edges.step-up-found');
+    });
+
+    it('lets a drawn edge and what stands beside the lawn win over the heights', () => {
+      const { output, findings } = classify(
+        [
+          draw.area('lawn', [rectangle(0, 0, 20, 10)]),
+          draw.line(
+            'edge',
+            [
+              [0, 0],
+              [20, 0],
+            ],
+            { beyond: 'fence' },
+          ),
+          draw.area('building', [rectangle(-4, 0, 4, 10)]),
+        ],
+        terrace,
+      );
+      expect(lengths(output[0].outer)).toEqual({ fence: 20, wall: 10, unknown: 30 });
+      expect(findings.map(({ code }) => code)).not.toContain('classify-edges.drop-found');
+    });
   });
 });
