@@ -1,3 +1,4 @@
+import { sineCosine } from '#geo-core/projection/portable-functions.ts';
 import { solarPosition } from './solar-position.ts';
 
 /** A direction that the sun is seen in for some hours of the mowing season. */
@@ -33,8 +34,9 @@ export function seasonSun(latDeg: number, lonDeg: number): SunDirection[] {
     for (let hour = EVERY_H / 2; hour < 24; hour += EVERY_H) {
       const { elevationDeg, azimuthDeg } = solarPosition(day + (hour - lonDeg / 15) / 24, latDeg, lonDeg);
       if (elevationDeg < LEAST_ELEVATION_DEG) continue;
-      const azimuth = (azimuthDeg * Math.PI) / 180;
-      directions.push({ ux: Math.sin(azimuth), uy: Math.cos(azimuth), rise: Math.tan((elevationDeg * Math.PI) / 180) });
+      const azimuth = sineCosine((azimuthDeg * Math.PI) / 180);
+      const elevation = sineCosine((elevationDeg * Math.PI) / 180);
+      directions.push({ ux: azimuth.sine, uy: azimuth.cosine, rise: elevation.sine / elevation.cosine });
     }
     return directions;
   });

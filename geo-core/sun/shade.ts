@@ -3,6 +3,7 @@ import type { PlaneFeature } from '#geo-core/model/site.ts';
 import { ringSegments, segmentIndex } from '#geo-core/plane/box-index.ts';
 import { rayMeets } from '#geo-core/plane/ray-meets.ts';
 import { segmentsOf } from '#geo-core/plane/shape-segments.ts';
+import { sineCosine } from '#geo-core/projection/portable-functions.ts';
 import type { SunDirection } from './season-sun.ts';
 
 /**
@@ -51,8 +52,8 @@ function facesOf({ kind, shape }: PlaneFeature, heightM: number): Float64Array {
 
 function crownRing(x: number, y: number, radiusM: number): Float64Array {
   return Float64Array.from({ length: 2 * CROWN_CORNERS }, (_, i) => {
-    const angle = (2 * Math.PI * (i >> 1)) / CROWN_CORNERS;
-    return i % 2 === 0 ? x + radiusM * Math.cos(angle) : y + radiusM * Math.sin(angle);
+    const { sine, cosine } = sineCosine((2 * Math.PI * (i >> 1)) / CROWN_CORNERS);
+    return i % 2 === 0 ? x + radiusM * cosine : y + radiusM * sine;
   });
 }
 

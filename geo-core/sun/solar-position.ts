@@ -1,3 +1,5 @@
+import { arcTangent, sineCosine } from '#geo-core/projection/portable-functions.ts';
+
 /** Where the sun stands: degrees above the horizon without refraction, and degrees clockwise from north. */
 export type SolarPosition = {
   readonly elevationDeg: number;
@@ -7,9 +9,10 @@ export type SolarPosition = {
 };
 
 const RADIAN = Math.PI / 180;
-const sine = (deg: number): number => Math.sin(deg * RADIAN);
-const cosine = (deg: number): number => Math.cos(deg * RADIAN);
 const wrapped = (value: number, turn: number): number => ((value % turn) + turn) % turn;
+const sine = (deg: number): number => sineCosine(wrapped(deg, 360) * RADIAN).sine;
+const cosine = (deg: number): number => sineCosine(wrapped(deg, 360) * RADIAN).cosine;
+const arcSineDeg = (value: number): number => arcTangent(value, Math.sqrt(1 - value * value)) / RADIAN;
 
 /**
  * Solar position by the formulas of the NOAA solar calculator (day sheet; after J. Meeus, Astronomical Algorithms, chapter 25,
@@ -29,8 +32,9 @@ export function solarPosition(julianDay: number, latDeg: number, lonDeg: number)
   const apparentLonDeg = meanLonDeg + centreDeg - 0.005_69 - 0.004_78 * sine(nodeDeg);
   const meanObliquityDeg = 23 + (26 + (21.448 - t * (46.815 + t * (0.000_59 - t * 0.001_813))) / 60) / 60;
   const obliquityDeg = meanObliquityDeg + 0.002_56 * cosine(nodeDeg);
-  const declinationDeg = Math.asin(sine(obliquityDeg) * sine(apparentLonDeg)) / RADIAN;
-  const y = Math.tan((obliquityDeg / 2) * RADIAN) ** 2;
+  const declinationDeg = arcSineDeg(sine(obliquityDeg) * sine(apparentLonDeg));
+  const halfTangent = sine(obliquityDeg / 2) / cosine(obliquityDeg / 2);
+  const y = halfTangent * halfTangent;
   const equationOfTimeMin =
     (4 / RADIAN) *
     (y * sine(2 * meanLonDeg) -
@@ -44,8 +48,8 @@ export function solarPosition(julianDay: number, latDeg: number, lonDeg: number)
   const east = -cosine(declinationDeg) * sine(hourAngleDeg);
   const north = sine(declinationDeg) * cosine(latDeg) - cosine(declinationDeg) * sine(latDeg) * cosine(hourAngleDeg);
   return {
-    elevationDeg: Math.asin(Math.min(1, Math.max(-1, up))) / RADIAN,
-    azimuthDeg: wrapped(Math.atan2(east, north) / RADIAN, 360),
+    elevationDeg: arcSineDeg(Math.min(1, Math.max(-1, up))),
+    azimuthDeg: wrapped(arcTangent(east, north) / RADIAN, 360),
     declinationDeg,
     equationOfTimeMin,
   };

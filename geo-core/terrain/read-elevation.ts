@@ -24,6 +24,7 @@ export async function readElevation(bytes: Uint8Array, file: ElevationFile): Pro
     throw new TerrainError('empty-file', `The elevation file ${fileName} is empty.`, 'Send the file again.');
   }
   if (isTiff(bytes)) return readGeoTiff(bytes, fileName, { maxCells, epsg });
+  if (isPng(bytes)) throw tooCoarse(fileName);
   const start = latin1(bytes.subarray(0, 64)).replace(/^ï»¿/, '').trimStart().toLowerCase();
   if (start.startsWith('{')) return readCoverageJson(parseJson(latin1(bytes)), fileName, maxCells);
   if (/^(?:ncols|nrows|[xy]ll|cellsize|dx|dy|nodata)/.test(start)) {
@@ -35,6 +36,25 @@ export async function readElevation(bytes: Uint8Array, file: ElevationFile): Pro
     'unknown-format',
     `The elevation file ${fileName} is ${isPacked ? 'packed' : 'neither GeoTIFF, ESRI ASCII grid nor CoverageJSON'}.`,
     isPacked ? 'Unpack it and send the grid itself.' : 'Send the heights in one of these three formats.',
+  );
+}
+
+const PNG_SIGNATURE = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
+
+/** The first eight bytes of any PNG (ISO/IEC 15948, 5.2). */
+function isPng(bytes: Uint8Array): boolean {
+  return PNG_SIGNATURE.every((byte, i) => bytes[i] === byte);
+}
+
+/**
+ * Heights coded in the colours of map tiles (metres = -10000 + 0.1 x the 24-bit colour, from memory) come in steps of a decimetre and in
+ * cells of metres: between cells of half a metre one step is a slope of 20 %.
+ */
+function tooCoarse(fileName: string): TerrainError {
+  return new TerrainError(
+    'picture-too-coarse',
+    `The elevation file ${fileName} is a PNG picture. Heights coded in colours come in steps of 0.1 m, which is 20 % of slope over half a metre: more than a wire may lie on.`,
+    'Send the grid that the tiles were made from, as GeoTIFF with floating heights.',
   );
 }
 

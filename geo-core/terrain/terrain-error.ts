@@ -1,6 +1,7 @@
 export type TerrainErrorCode =
   | 'empty-file'
   | 'unknown-format'
+  | 'picture-too-coarse'
   | 'damaged-file'
   | 'too-many-cells'
   | 'unsupported-encoding'

@@ -45,7 +45,12 @@ describe('an elevation file', () => {
 
   it.each([
     ['nothing', new Uint8Array(), 'empty-file'],
-    ['a picture', Uint8Array.of(0x89, 0x50, 0x4e, 0x47), 'unknown-format'],
+    ['a picture', Uint8Array.of(0xff, 0xd8, 0xff, 0xe0), 'unknown-format'],
+    [
+      'heights in colours',
+      Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0, 0, 0, 13),
+      'picture-too-coarse',
+    ],
     ['a sentence', text('the ground is flat'), 'unknown-format'],
     ['an archive', text('PK\u0003\u0004'), 'unknown-format'],
     ['a packed grid', new Uint8Array(gzipSync(ascii)), 'unknown-format'],

@@ -287,4 +287,29 @@ describe('the slope of every cell of Delft', () => {
       expect(worst).toBeLessThan(0.001);
     },
   );
+
+  it.skipIf(!isGdaldemThere)(
+    'is not known at the edges, where gdaldem -compute_edges reads a plane of 11.18 % as 7.07 % in the corners (only where gdaldem is installed)',
+    async () => {
+      const folder = mkdtempSync(join(tmpdir(), 'slope-'));
+      const file = join(folder, 'slope.tif');
+      const plane = new URL('../../../fixtures/elevation/plane-plain.tif', import.meta.url);
+      execFileSync(GDALDEM, ['slope', plane.pathname, file, '-p', '-q', '-compute_edges']);
+      const extended = await readGeoTiff(readFileSync(file), 'gdaldem');
+      rmSync(folder, { recursive: true });
+      const grid = await readGeoTiff(readFileSync(plane), 'plane');
+      const corners = [
+        [0, 0],
+        [grid.columns - 1, 0],
+        [0, grid.rows - 1],
+        [grid.columns - 1, grid.rows - 1],
+      ];
+      for (const [column, row] of corners) {
+        // The heights are rounded to 0.1 mm: 0.02 % between cells of half a metre.
+        expect(Math.abs(extended.heightsM[row * grid.columns + column] - 7.0711)).toBeLessThan(0.05);
+        expect(cellSlopePct(grid, column, row, { xM: 0.5, yM: 0.5 })).toBeNaN();
+      }
+      expect(cellSlopePct(grid, 1, 1, { xM: 0.5, yM: 0.5 })).toBeCloseTo(11.18, 1);
+    },
+  );
 });
