@@ -18,6 +18,7 @@ function numberRule(name: NumberFieldName) {
 
 const numbers = {
   chamferLegM: numberRule('chamferLegM'),
+  bendToleranceM: numberRule('bendToleranceM'),
   mowWidthM: numberRule('mowWidthM'),
   driveWidthM: numberRule('driveWidthM'),
   wireGapM: numberRule('wireGapM'),

@@ -41,6 +41,11 @@ export const BUMP_HEIGHT_FIELD = metres(
 
 export const NUMBER_FIELDS = {
   chamferLegM: metres(0, 2, 'a square corner becomes two 45 degree turns with this leg; 0 leaves convex corners sharp'),
+  bendToleranceM: metres(
+    0,
+    0.2,
+    'how far the wire may stray into the working area so that a bend takes the fewest pegs; 0 lays every bend as it is drawn',
+  ),
   mowWidthM: metres(0.2, 10, 'least clear width between wires where the machine mows'),
   driveWidthM: metres(0.2, 5, 'least clear width between wires that the machine can drive through'),
   wireGapM: metres(0, 5, 'least distance between wires that do not touch, so that the machine is not trapped'),
@@ -121,6 +126,7 @@ const defaultRules: Rules = {
     keepOut: 0.25,
   },
   chamferLegM: 0.3,
+  bendToleranceM: 0.02,
   reflexJoin: 'round',
   mowWidthM: 2,
   driveWidthM: 0.8,

@@ -1,44 +1,55 @@
 import type { Ring } from '#geo-core/model/position.ts';
+import type { RingChange } from './ring-change.ts';
 
 /** Turns to the left up to this are left alone: sine and cosine of 50 degrees would be trigonometry, so the cosine is given. */
-const GENTLE_TURN_COSINE = 0.64;
+export const SHARPEST_LEFT_COSINE = 0.64;
+/** Turns to the right up to a right angle, as surveyed (91 degrees), are left alone. */
+export const SHARPEST_RIGHT_COSINE = -0.02;
+/** A blunted tip is this share of its legs wide on either side. */
+const TIP_SHARE = 0.25;
 
 /**
- * Cuts every sharp convex corner of a ring (interior on the left) by a line with the given legs, so that a square corner
- * becomes two turns of 45 degrees. Cutting a convex corner only ever moves the wire inward. Legs are shortened to half
- * of a short edge. legM = 0 returns the ring as it is.
+ * The corners of a ring (interior on the left) that are too sharp for one peg, each cut: always into the interior. Legs are
+ * shortened to half of a short edge; where a corner is so acute that the cut would be shorter than legM, they are longer.
+ *
+ *     left, sharper than 50 degrees:            right, sharper than 90 degrees:      +------+
+ *                                                                                    |      |   the wire leaves both
+ *         +---------------* V                        the tip V stays,            A   *   V  *   legs on the left and
+ *         |             / |                          in the middle of a           \      /      goes squarely over
+ *         |   two turns/  |                          square end                    \    /       the tip
  */
-export function drivableCorners(ring: Ring, legM: number): Ring {
-  if (legM === 0) return ring;
-  const out: number[] = [];
-  const count = ring.length;
-  for (let i = 0; i < count; i += 2) {
-    const before = (i + count - 2) % count;
-    const after = (i + 2) % count;
-    const [ex, ey] = [ring[i] - ring[before], ring[i + 1] - ring[before + 1]];
-    const [fx, fy] = [ring[after] - ring[i], ring[after + 1] - ring[i + 1]];
-    const lengthBefore = Math.sqrt(ex * ex + ey * ey);
-    const lengthAfter = Math.sqrt(fx * fx + fy * fy);
-    const isSharp = ex * fy - ey * fx > 0 && ex * fx + ey * fy < GENTLE_TURN_COSINE * lengthBefore * lengthAfter;
-    if (!isSharp) {
-      out.push(ring[i], ring[i + 1]);
-      continue;
-    }
-    const leg = Math.min(legM, lengthBefore / 2, lengthAfter / 2);
-    out.push(ring[i] - (ex / lengthBefore) * leg, ring[i + 1] - (ey / lengthBefore) * leg);
-    out.push(ring[i] + (fx / lengthAfter) * leg, ring[i + 1] + (fy / lengthAfter) * leg);
+export function cornerCuts(ring: Ring, legM: number): RingChange[] {
+  const cuts: RingChange[] = [];
+  for (let i = 0; i < ring.length / 2; i++) {
+    const xy = cornerCut(ring, i, legM);
+    if (xy !== undefined) cuts.push({ first: i, count: 1, xy });
   }
-  return withoutRepeats(out);
+  return cuts;
 }
 
-/** Half legs from both ends of a short edge meet in its middle: that point stays once. */
-function withoutRepeats(xy: readonly number[]): Ring {
-  const out: number[] = [];
-  for (let i = 0; i < xy.length; i += 2) {
-    const next = (i + 2) % xy.length;
-    const dx = xy[next] - xy[i];
-    const dy = xy[next + 1] - xy[i + 1];
-    if (dx * dx + dy * dy > 1e-14) out.push(xy[i], xy[i + 1]);
+/** The cut of one corner with legs of at most legM; undefined where it is not too sharp. */
+function cornerCut(ring: Ring, vertex: number, legM: number): number[] | undefined {
+  const count = ring.length;
+  const [i, before, after] = [2 * vertex, (2 * vertex + count - 2) % count, (2 * vertex + 2) % count];
+  const [x, y] = [ring[i], ring[i + 1]];
+  const [dx, dy, gx, gy] = [x - ring[before], y - ring[before + 1], ring[after] - x, ring[after + 1] - y];
+  const [beforeM, afterM] = [Math.sqrt(dx * dx + dy * dy), Math.sqrt(gx * gx + gy * gy)];
+  const [ex, ey, fx, fy] = [dx / beforeM, dy / beforeM, gx / afterM, gy / afterM];
+  const [sine, cosine] = [ex * fy - ey * fx, ex * fx + ey * fy];
+  const mostM = Math.min(beforeM, afterM) / 2;
+  const halfCosine = Math.sqrt(Math.max(0, (1 + cosine) / 2));
+  if (sine > 0) {
+    if (cosine >= SHARPEST_LEFT_COSINE) return undefined;
+    const leg = Math.min(legM * Math.max(1, 0.5 / halfCosine), mostM);
+    return [x - ex * leg, y - ey * leg, x + fx * leg, y + fy * leg];
   }
-  return Float64Array.from(out);
+  if (cosine >= SHARPEST_RIGHT_COSINE || halfCosine === 0) return undefined;
+  const leg = Math.min(legM, mostM);
+  const tip = leg * Math.min(TIP_SHARE, halfCosine);
+  const [cx, cy] = [(ex + fx) / (2 * halfCosine), (ey + fy) / (2 * halfCosine)];
+  return [
+    ...[x - ex * leg, y - ey * leg],
+    ...[x - cx * tip, y - cy * tip, x + cx * tip, y + cy * tip],
+    ...[x + fx * leg, y + fy * leg],
+  ];
 }

@@ -17,7 +17,7 @@ import type {
 } from '#geo-core/model/plane-plan.ts';
 import type { Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
-import { drivableCorners } from '#geo-core/plane/drivable-corners.ts';
+import { drivableLoops } from '#geo-core/plane/drivable-loops.ts';
 import { polygonAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { reversedRing, withoutShortEdges } from '#geo-core/plane/polygons.ts';
 
@@ -55,7 +55,7 @@ export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<Lai
     const arranged = arrangedOffNoWire(lawn.noWire, (off) => {
       const around = off.length === 0 ? outlines : keepOutOutlines([...wired, ...off], rules.reflexJoin, gridM);
       const { areas, closed, left } = arrangeGround(ground, around, rules, gridM);
-      const driven = areas.map((area) => ({ ...drivable(area, rules.chamferLegM), part }));
+      const driven = drivable(areas, rules).map((area) => ({ ...area, part }));
       return { areas: driven, square: areas, closed, left };
     });
     leftOut.push(arranged.leftOut);
@@ -95,9 +95,9 @@ function steepKeepOuts({ slope }: LoopKeepOutsInput, rules: Rules): KeepOut[] {
   }));
 }
 
-function drivable(polygon: Polygon, legM: number): Polygon {
-  const { outer, holes } = withoutShortEdges(polygon, SHORTEST_WIRE_M);
-  return { outer: drivableCorners(outer, legM), holes: holes.map((hole) => drivableCorners(hole, legM)) };
+function drivable(areas: readonly Polygon[], { bendToleranceM, chamferLegM, wireGapM }: Rules): Polygon[] {
+  const smooth = areas.map((area) => withoutShortEdges(area, SHORTEST_WIRE_M));
+  return drivableLoops(smooth, { bendToleranceM, legM: chamferLegM, gapM: wireGapM });
 }
 
 function bumpNote({ feature }: KeepOut, rules: Rules): Finding {

@@ -44,13 +44,19 @@ describe('loop keep-outs', () => {
   });
 
   it('puts a round loop round a tree, 2 pi (r + d) long and never nearer than d', () => {
-    const { loops } = lay(garden(draw.point('tree', 10, 5, { radius: 0.4 })));
+    const { loops } = lay(garden(draw.point('tree', 10, 5, { radius: 0.4 })), { ...defaults, bendToleranceM: 0 });
     const [loop] = loops.filter(ofKind('keep-out'));
     const exact = 2 * Math.PI * 0.65;
     expect(loop.lengthM).toBeGreaterThanOrEqual(exact);
     expect(loop.lengthM).toBeLessThan(exact * 1.004);
     expect(ringAreaM2(loop.ring)).toBeLessThan(0);
     expect(loop.around).toEqual(['/features/1']);
+  });
+
+  it('pegs the loop round a tree with the fewest tangents within the tolerance: pi / acos(R / (R + t)), rounded up', () => {
+    const { loops } = lay(garden(draw.point('tree', 10, 5, { radius: 0.45 })));
+    const [{ ring }] = loops.filter(ofKind('keep-out'));
+    expect(ring).toHaveLength(2 * Math.ceil(Math.PI / Math.acos(0.7 / (0.7 + defaults.bendToleranceM))));
   });
 
   it('lets two trees share one loop when their loops would be nearer than the gap', () => {
