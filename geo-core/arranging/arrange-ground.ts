@@ -30,6 +30,11 @@ export function arrangeGround(
   const swept = near.length + raw.length === 0 ? rings : kernel().positiveUnion([...rings, ...near, ...raw], gridM);
   const open = withoutNarrowPlaces(swept, rules.wireGapM, gridM);
   const { rings: arranged, closed, left } = closeStraits(open, rules, gridM);
-  const areas = polygonsFromRings([...arranged, ...apart]).filter((polygon) => polygonAreaM2(polygon) >= LEAST_AREA_M2);
+  const areas = polygonsFromRings([...arranged, ...apart]).filter(isWorthWire);
   return { areas, closed, left };
+}
+
+/** Whether a piece of working area can hold a machine. */
+export function isWorthWire(area: Polygon): boolean {
+  return polygonAreaM2(area) >= LEAST_AREA_M2;
 }

@@ -1,4 +1,5 @@
 import { ringSegments } from './box-index.ts';
+import { faceEachOther } from './face-each-other.ts';
 import type { ChangedRing } from './ring-change.ts';
 import { cross, pointSegmentM, segmentSegmentM } from './segment.ts';
 import { type SegmentTree, segmentTree, someSegment } from './segment-tree.ts';
@@ -65,7 +66,7 @@ function edgesOf(rings: readonly ChangedRing[]): Edges {
   const [ringOf, isChanged] = [new Int32Array(count), new Uint8Array(count)];
   const [ringM, firstOf]: [number[], number[]] = [[], []];
   let i = 0;
-  rings.forEach(({ from }, r) => {
+  rings.forEach(({ from, isNew }, r) => {
     let wayM = 0;
     firstOf.push(i);
     for (let k = 0; k < from.length; k++, i++) {
@@ -73,7 +74,7 @@ function edgesOf(rings: readonly ChangedRing[]): Edges {
       lengthM[i] = Math.sqrt(dx * dx + dy * dy);
       ringOf[i] = r;
       alongM[i] = wayM;
-      isChanged[i] = from[k] >= 0 || from[k + 1 === from.length ? 0 : k + 1] >= 0 ? 1 : 0;
+      isChanged[i] = isNew[k];
       wayM += lengthM[i];
     }
     ringM.push(wayM);
@@ -106,7 +107,8 @@ function isTooNear(edges: Edges, i: number, j: number, gapM: number): boolean {
   const roundM = ringM[ringOf[i]];
   if (isOneWire && (startsM + lengthM[j] < detourM || roundM - startsM + lengthM[i] < detourM)) return false;
   if (!liesLeft(at, i, j) || !liesLeft(at, j, i) || apartM(at, i, j) >= gapM - SLACK_M) return false;
-  return !isOneWire || isNoCorner(edges, i, j, gapM - SLACK_M, detourM);
+  if (isOneWire && !isNoCorner(edges, i, j, gapM - SLACK_M, detourM)) return false;
+  return faceEachOther(tree, i, j, gapM);
 }
 
 function apartM(at: Float64Array, i: number, j: number): number {

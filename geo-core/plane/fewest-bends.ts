@@ -155,6 +155,7 @@ function withoutFixedEnds(run: Run, ringCount: number, xy: readonly number[]): R
     first: (run.first + atFirst) % ringCount,
     count: run.edges + 1 - atFirst - atLast,
     xy: xy.slice(2 * atFirst, xy.length - 2 * atLast),
+    endsOnEdges: false,
   };
 }
 

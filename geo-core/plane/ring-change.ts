@@ -1,10 +1,19 @@
 import type { Ring } from '#geo-core/model/position.ts';
 
 /** Part of a ring laid anew: `count` vertices from `first` on (past the end of the ring, too) become these (flat x, y, ...; metres). */
-export type RingChange = { readonly first: number; readonly count: number; readonly xy: readonly number[] };
+export type RingChange = {
+  readonly first: number;
+  readonly count: number;
+  readonly xy: readonly number[];
+  /** Its ends lie on the edges before and after it, which only become shorter. */
+  readonly endsOnEdges: boolean;
+};
 
-/** A ring with some parts laid anew, and of every vertex the number of the change it comes from; -1 where it is as it was. */
-export type ChangedRing = { readonly ring: Ring; readonly from: Int32Array };
+/**
+ * A ring with some parts laid anew, of every vertex the number of the change it comes from (-1 where it is as it was), and of every
+ * edge from a vertex on whether it is new (1), and not part of an edge that was there.
+ */
+export type ChangedRing = { readonly ring: Ring; readonly from: Int32Array; readonly isNew: Uint8Array };
 
 /** Vertices nearer to each other than this are one, metres: two cuts may meet in the middle of an edge. */
 const ONE_PLACE_M = 1e-7;
@@ -36,7 +45,12 @@ export function changedRing(ring: Ring, changes: readonly RingChange[]): Changed
     from.pop();
     xy.length -= 2;
   }
-  return { ring: Float64Array.from(xy), from: Int32Array.from(from) };
+  const isNew = Uint8Array.from(from, (change, k) => {
+    const next = from[k + 1 === from.length ? 0 : k + 1];
+    if (change === next) return change >= 0 ? 1 : 0;
+    return [change, next].some((each) => each >= 0 && !changes[each].endsOnEdges) ? 1 : 0;
+  });
+  return { ring: Float64Array.from(xy), from: Int32Array.from(from), isNew };
 }
 
 function areOnePlace(ax: number, ay: number, bx: number, by: number): boolean {

@@ -1,4 +1,5 @@
 import { arrangeGround } from '#geo-core/arranging/arrange-ground.ts';
+import { drivableAreas } from '#geo-core/arranging/drivable-areas.ts';
 import { groundTaken } from '#geo-core/arranging/ground-taken.ts';
 import { keepOutOutlines } from '#geo-core/arranging/keep-out-outlines.ts';
 import { type ArrangedPart, layLoops } from '#geo-core/arranging/lay-loops.ts';
@@ -17,9 +18,8 @@ import type {
 } from '#geo-core/model/plane-plan.ts';
 import type { Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
-import { drivableLoops } from '#geo-core/plane/drivable-loops.ts';
 import { polygonAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
-import { reversedRing, withoutShortEdges } from '#geo-core/plane/polygons.ts';
+import { reversedRing } from '#geo-core/plane/polygons.ts';
 
 export type LoopKeepOutsInput = {
   readonly lawn: DerivedLawn;
@@ -29,8 +29,6 @@ export type LoopKeepOutsInput = {
   readonly gridM: number;
 };
 
-/** Stretches of wire shorter than this are where arcs meet, metres. */
-const SHORTEST_WIRE_M = 0.000_05;
 /** Corridors that are told of one by one. */
 const MOST_PLACES_SAID = 8;
 /** What may never be bumped, however tall. */
@@ -55,8 +53,8 @@ export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<Lai
     const arranged = arrangedOffNoWire(lawn.noWire, (off) => {
       const around = off.length === 0 ? outlines : keepOutOutlines([...wired, ...off], rules.reflexJoin, gridM);
       const { areas, closed, left } = arrangeGround(ground, around, rules, gridM);
-      const driven = drivable(areas, rules).map((area) => ({ ...area, part }));
-      return { areas: driven, square: areas, closed, left };
+      const driven = drivableAreas(areas, rules, gridM);
+      return { ...driven, areas: driven.areas.map((area) => ({ ...area, part })), closed, left };
     });
     leftOut.push(arranged.leftOut);
     const keptOff = [...wired, ...arranged.leftOut.keepOuts];
@@ -93,11 +91,6 @@ function steepKeepOuts({ slope }: LoopKeepOutsInput, rules: Rules): KeepOut[] {
     discs: [],
     offsetM: rules.offsetsM.keepOut,
   }));
-}
-
-function drivable(areas: readonly Polygon[], { bendToleranceM, chamferLegM, wireGapM }: Rules): Polygon[] {
-  const smooth = areas.map((area) => withoutShortEdges(area, SHORTEST_WIRE_M));
-  return drivableLoops(smooth, { bendToleranceM, legM: chamferLegM, gapM: wireGapM });
 }
 
 function bumpNote({ feature }: KeepOut, rules: Rules): Finding {
