@@ -17,6 +17,7 @@ import { checkQuantitiesAddUp } from '#geo-core/audit/check-quantities-add-up.ts
 import { checkRouteClosed } from '#geo-core/audit/check-route-closed.ts';
 import { checkRouteStartsAtStation } from '#geo-core/audit/check-route-starts-at-station.ts';
 import { checkSpoolsCover } from '#geo-core/audit/check-spools-cover.ts';
+import { checkTurnsDrivable } from '#geo-core/audit/check-turns-drivable.ts';
 import { checkWinding } from '#geo-core/audit/check-winding.ts';
 import { checkWiresApart } from '#geo-core/audit/check-wires-apart.ts';
 import { type AuditInput, gatherEvidence } from '#geo-core/audit/evidence.ts';
@@ -41,6 +42,7 @@ const CHECKS = [
   checkLeadsOpposite,
   checkWiresApart,
   checkNoCrossing,
+  checkTurnsDrivable,
   checkLengthsAddUp,
   checkAreasAddUp,
   checkPegsOnRoute,

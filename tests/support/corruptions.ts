@@ -54,6 +54,8 @@ export const CORRUPTIONS: readonly Corruption[] = [
     spoil: (plan, { wireGapM }) => finger(plan, 0.7 * wireGapM),
   },
   { what: 'a wire that crosses itself', caughtBy: 'no-crossing', spoil: knot },
+  { what: 'a cut corner drawn out to its tip', caughtBy: 'turns-drivable', spoil: cornerUncut },
+  { what: 'a spike of working area 0.3 m wide', caughtBy: 'turns-drivable', spoil: spike },
   { what: 'ground where nothing may be laid under a wire', caughtBy: 'off-no-wire-ground', spoil: noWireUnder },
   { what: 'a lead over paving that is no crossing', caughtBy: 'on-given-ground', spoil: pavedLead },
   { what: 'a building under a wire', caughtBy: 'on-given-ground', spoil: builtOver },
@@ -420,6 +422,34 @@ function finger(plan: AuditInput, deepM: number): AuditInput | undefined {
     [0.5 + share, -deepM],
     [0.5 + share, 0],
   ]);
+}
+
+function spike(plan: AuditInput, { chamferLegM }: Rules): AuditInput | undefined {
+  const straight = longestStraight(plan);
+  if (straight === undefined || chamferLegM === 0) return undefined;
+  const [from, to] = [straight.place(0, 0), straight.place(1, 0)];
+  const share = 0.15 / Math.hypot(to.x - from.x, to.y - from.y);
+  return withDetour(plan, straight, [
+    [0.5 - share, 0],
+    [0.5, -0.5],
+    [0.5 + share, 0],
+  ]);
+}
+
+/** The first of two vertices of a cut corner goes on to where the edges beside the cut meet. */
+function cornerUncut(plan: AuditInput, { chamferLegM }: Rules): AuditInput | undefined {
+  if (chamferLegM === 0) return undefined;
+  const vertices = verticesOf(plan, 'boundary');
+  for (let k = 1; k + 2 < vertices.length; k++) {
+    const [before, at, next, after] = vertices.slice(k - 1, k + 3);
+    if (after.route !== before.route || after.vertex !== before.vertex + 3) continue;
+    const [ex, ey, fx, fy] = [at.x - before.x, at.y - before.y, after.x - next.x, after.y - next.y];
+    const sine = (ex * fy - ey * fx) / (Math.hypot(ex, ey) * Math.hypot(fx, fy));
+    if (sine < 0.9) continue;
+    const share = ((next.x - at.x) * fy - (next.y - at.y) * fx) / (ex * fy - ey * fx);
+    return vertexTo(plan, at.route, at.vertex, { x: at.x + share * ex, y: at.y + share * ey });
+  }
+  return undefined;
 }
 
 function knot(plan: AuditInput): AuditInput | undefined {
