@@ -29,4 +29,6 @@ export type Drawing = {
   readonly steps: readonly StepNote[];
   readonly sheets: Readonly<Record<StageId, DrawnSheet>>;
   readonly bounds: Bounds;
+  /** What the plan can be handed over as. */
+  readonly formats: readonly { readonly id: string; readonly title: string }[];
 };

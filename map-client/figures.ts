@@ -3,7 +3,11 @@ export type Figures = {
   readonly length: (lengthM: number) => string;
   /** A round length, with as few decimals as it needs. */
   readonly roundLength: (lengthM: number) => string;
+  /** To the centimetre, for drawing. */
+  readonly exactLength: (lengthM: number) => string;
   readonly area: (areaM2: number) => string;
+  /** With one decimal, for drawing. */
+  readonly exactArea: (areaM2: number) => string;
   readonly hours: (hours: number) => string;
   readonly percent: (pct: number) => string;
   readonly count: (count: number) => string;
@@ -28,6 +32,10 @@ export function createFigures(locale: string, units: 'metric' | 'us'): Figures {
       const round = new Intl.NumberFormat(tag, { maximumSignificantDigits: 3 }).format(value);
       return `${round}\u00a0${units === 'us' ? 'ft' : 'm'}`;
     },
+    exactLength: (lengthM) =>
+      `${digits(units === 'us' ? lengthM / FOOT_M : lengthM, 2)}\u00a0${units === 'us' ? 'ft' : 'm'}`,
+    exactArea: (areaM2) =>
+      `${digits(units === 'us' ? areaM2 / (FOOT_M * FOOT_M) : areaM2, 1)}\u00a0${units === 'us' ? 'sq ft' : 'm²'}`,
     area: (areaM2) => {
       const value = units === 'us' ? areaM2 / (FOOT_M * FOOT_M) : areaM2;
       return `${digits(value, value !== 0 && Math.abs(value) < 10 ? 1 : 0)}\u00a0${units === 'us' ? 'sq ft' : 'm²'}`;

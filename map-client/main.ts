@@ -1,7 +1,10 @@
 import { render } from 'lit';
+import { createDrawSession } from './draw/draw-session.ts';
+import { documentText, EMPTY_DOCUMENT, readDocument, type SiteDocument } from './draw/site-document.ts';
 import { addFonts } from './fonts.ts';
 import { GARDENS, type Garden } from './gardens.ts';
 import { INKS } from './ink.ts';
+import { keepWork, keptWork } from './keep-work.ts';
 import { STAGES } from './layers/sheets.ts';
 import { createSheetMap } from './map/sheet-map.ts';
 import type { PageHook } from './page-hook.ts';
@@ -38,6 +41,7 @@ const store = createStore(
     plannedAt: null,
     problems: null,
     busy: false,
+    table: null,
     stepIndex: STAGES.length - 1,
     inkName: dark.matches ? 'blueprint' : 'paper',
     findingIndex: null,
@@ -51,6 +55,20 @@ const sheetMap = createSheetMap(mapElement, INKS[store.get().inkName], () => mot
 
 window.loopwright = { map: sheetMap.map } satisfies PageHook;
 
+/** While something is pulled, only the newest drawing is planned; the ones between are passed over. */
+let waiting: SiteDocument | undefined;
+let planning = false;
+const session = createDrawSession({
+  map: sheetMap.map,
+  get: () => store.get().table,
+  set: (table) => store.set({ table }),
+  changed(document, settled) {
+    waiting = document;
+    if (!planning) attempt(planWaiting(), 'The drawing');
+    if (settled) keepWork(documentText(document)).catch(tellNotKept);
+  },
+});
+
 const actions: Actions = {
   chooseGarden(key) {
     store.set({ marginOpen: false });
@@ -59,7 +77,7 @@ const actions: Actions = {
   openFiles: (files) => attempt(openFiles(files), files[0]?.name ?? ''),
   chooseRules(rules) {
     store.set({ rules });
-    attempt(plan(false), given?.fileName ?? '');
+    attempt(plan('changed'), given?.fileName ?? '');
   },
   setStep(stepIndex) {
     store.set({ stepIndex });
@@ -69,10 +87,39 @@ const actions: Actions = {
     store.set({ findingIndex, marginOpen: false });
     sheetMap.goTo(store.get().drawing?.findings[findingIndex]?.place ?? null);
   },
-  download,
+  download: (formatId) => void handOver(formatId),
+  downloadSite() {
+    if (given !== undefined) save(given.text, 'application/geo+json', 'site.geojson');
+  },
+  openTable() {
+    if (given !== undefined) sitAt(readDocument(given.text));
+  },
+  openNewGarden() {
+    const { lng, lat } = sheetMap.map.getCenter();
+    sheetMap.map.jumpTo({ center: [lng, lat], zoom: 20 });
+    store.set({ gardenKey: null, ownFileName: 'New garden', drawing: null, plannedAt: null, findingIndex: null });
+    given = { text: documentText(EMPTY_DOCUMENT), fileName: 'new-garden.geojson', elevation: null };
+    sheetMap.clear();
+    sitAt(EMPTY_DOCUMENT);
+  },
+  leaveTable() {
+    session.close();
+    store.set({ table: null });
+    sheetMap.showWhole();
+  },
+  table: {
+    ...session,
+    take(tool) {
+      store.set({ marginOpen: false });
+      session.take(tool);
+    },
+  },
   chooseInk(inkName) {
+    const { table } = store.get();
+    if (table !== null) session.close();
     store.set({ inkName });
     sheetMap.setInk(INKS[inkName]);
+    if (table !== null) sheetMap.whenStyled(() => session.open(table.document, INKS[inkName]));
   },
   toggleMargin: () => store.set({ marginOpen: !store.get().marginOpen }),
   zoomBy: (levels) => void sheetMap.map.zoomTo(sheetMap.map.getZoom() + levels, { animate: !motion.matches }),
@@ -93,8 +140,9 @@ sheetMap.map.on('move', () => {
 roomy.addEventListener('change', ({ matches }) => store.set({ keyOnSheet: matches }));
 dark.addEventListener('change', ({ matches }) => actions.chooseInk(matches ? 'blueprint' : 'paper'));
 listenForDrops();
+listenForKeys();
 draw(store.get());
-attempt(openGarden(GARDENS[0].key), GARDENS[0].title);
+attempt(openFirst(), GARDENS[0].title);
 
 function draw(state: State): void {
   document.documentElement.dataset.ink = state.inkName;
@@ -107,6 +155,15 @@ function draw(state: State): void {
   furnitureElement.style.setProperty('--bearing', `${-state.view.bearingDeg}deg`);
 }
 
+/** What was being drawn when the page was left, or the first garden of the demo. */
+async function openFirst(): Promise<void> {
+  const text = await keptWork();
+  if (text === undefined) return openGarden(GARDENS[0].key);
+  store.set({ ownFileName: 'Your last drawing', gardenKey: null, busy: true });
+  given = { text, fileName: 'last-drawing.geojson', elevation: null };
+  await plan('fresh');
+}
+
 async function openGarden(key: string): Promise<void> {
   const garden = GARDENS.find((listed) => listed.key === key);
   if (garden === undefined) return;
@@ -114,7 +171,7 @@ async function openGarden(key: string): Promise<void> {
   const [text, elevation] = await Promise.all([fetchText(garden.url), fetchElevation(garden.elevation)]);
   if (store.get().gardenKey !== key) return;
   given = { text, fileName: garden.fileName, elevation };
-  await plan(true);
+  await plan('fresh');
 }
 
 /** What cannot even be fetched or read is told like any other problem with a file. */
@@ -164,10 +221,10 @@ async function openFiles(files: readonly File[]): Promise<void> {
             projectionWkt: (await projection?.text()) ?? null,
           },
   };
-  await plan(true);
+  await plan('fresh');
 }
 
-async function plan(fresh: boolean): Promise<void> {
+async function plan(how: 'fresh' | 'changed' | 'live'): Promise<void> {
   if (given === undefined) return;
   store.set({ busy: true });
   const reply = await planner.plan({ ...given, rules: store.get().rules });
@@ -178,18 +235,52 @@ async function plan(fresh: boolean): Promise<void> {
     return;
   }
   store.set({ busy: false, problems: null, drawing: reply.drawing, plannedAt: new Date(), findingIndex: null });
-  sheetMap.show(reply.drawing, fresh);
+  sheetMap.show(reply.drawing, how);
 }
 
-function download(): void {
-  const { drawing } = store.get();
-  if (drawing === null) return;
-  const url = URL.createObjectURL(new Blob([JSON.stringify(drawing.plan)], { type: 'application/geo+json' }));
+function sitAt(document: SiteDocument): void {
+  store.set({ problems: null, marginOpen: false, stepIndex: STAGES.length - 1 });
+  sheetMap.setStep(STAGES.length - 1);
+  sheetMap.whenStyled(() => session.open(document, INKS[store.get().inkName]));
+}
+
+async function planWaiting(): Promise<void> {
+  planning = true;
+  try {
+    while (waiting !== undefined) {
+      const document = waiting;
+      waiting = undefined;
+      given = {
+        text: documentText(document),
+        fileName: given?.fileName ?? 'garden.geojson',
+        elevation: given?.elevation ?? null,
+      };
+      if (document.features.length > 0) await plan('live');
+    }
+  } finally {
+    planning = false;
+  }
+}
+
+async function handOver(formatId: string): Promise<void> {
+  const reply = await planner.write(formatId);
+  if (reply.outcome === 'written') save(reply.content, reply.mediaType, `plan.${reply.extension}`);
+}
+
+function save(content: BlobPart, type: string, ending: string): void {
+  const title = store.get().drawing?.title ?? 'garden';
+  const url = URL.createObjectURL(new Blob([content], { type }));
   const link = document.createElement('a');
   link.href = url;
-  link.download = `${drawing.title.toLowerCase().replaceAll(/[^\p{L}\p{N}]+/gu, '-')}.plan.geojson`;
+  link.download = `${title.toLowerCase().replaceAll(/[^\p{L}\p{N}]+/gu, '-')}.${ending}`;
   link.click();
   URL.revokeObjectURL(url);
+}
+
+/** Private windows and full disks keep nothing: that is said once, and drawing goes on. */
+function tellNotKept(error: unknown): void {
+  const message = `Your drawing cannot be kept in this browser: ${error instanceof Error ? error.message : String(error)}. Download the site before you leave.`;
+  store.set({ problems: { fileName: 'The drawing', list: [{ pointer: '', message }], more: 0 } });
 }
 
 function listenForDrops(): void {
@@ -207,6 +298,22 @@ function listenForDrops(): void {
     event.preventDefault();
     dropElement.hidden = true;
     actions.openFiles([...(event.dataTransfer?.files ?? [])]);
+  });
+}
+
+/** Undo and redo by the keys people know; Escape puts the pencil down. Not while text is being written. */
+function listenForKeys(): void {
+  window.addEventListener('keydown', (event) => {
+    const { table } = store.get();
+    if (table === null || event.target instanceof HTMLInputElement) return;
+    const isUndoKey = event.key.toLowerCase() === 'z' && (event.ctrlKey || event.metaKey);
+    if (isUndoKey) (event.shiftKey ? session.redo : session.undo)();
+    else if (event.key.toLowerCase() === 'y' && event.ctrlKey) session.redo();
+    else if (event.key === 'Escape' && table.tool !== null) session.take(null);
+    else if (event.key === 'Delete' && table.selected !== null && !(event.target instanceof HTMLCanvasElement))
+      session.remove();
+    else return;
+    event.preventDefault();
   });
 }
 

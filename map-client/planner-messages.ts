@@ -1,6 +1,9 @@
 import type { Problem } from '#geo-core/model/problem.ts';
 import type { Drawing } from './drawing.ts';
 
+/** Asks the worker for the last plan as a file. */
+export type WriteRequest = { readonly request: number; readonly write: string };
+
 /** Asks the worker for a plan. `rules` is the name of a rule set, or null for what the site itself asks for. */
 export type PlanRequest = {
   readonly request: number;
@@ -13,6 +16,14 @@ export type PlanRequest = {
     /** Text of the projection file beside an ASCII grid. */
     readonly projectionWkt: string | null;
   } | null;
+};
+
+export type WriteReply = {
+  readonly request: number;
+  readonly outcome: 'written';
+  readonly content: string | Uint8Array<ArrayBuffer>;
+  readonly mediaType: string;
+  readonly extension: string;
 };
 
 export type PlanReply =

@@ -1,21 +1,47 @@
 import wasmUrl from 'clipper2-wasm/dist/es/clipper2z.wasm?url';
 import { parseSite } from '#api/contract/parse-site.ts';
-import { loadKernel, MAX_CELLS, planSite, readCoverageJson, readElevation, TerrainError } from '#geo-core/index.ts';
+import {
+  FORMATS,
+  loadKernel,
+  MAX_CELLS,
+  planSite,
+  readCoverageJson,
+  readElevation,
+  TerrainError,
+} from '#geo-core/index.ts';
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
+import type { Plan } from '#geo-core/model/plan.ts';
 import { type Problem, SiteError } from '#geo-core/model/problem.ts';
 import { drawPlan } from './draw-plan.ts';
 import type { StageOutputs } from './layers/material.ts';
-import type { PlanReply, PlanRequest } from './planner-messages.ts';
+import type { PlanReply, PlanRequest, WriteReply, WriteRequest } from './planner-messages.ts';
 
 /** The planner, off the page's thread: the same stages as in the service, on sites that never leave the browser. */
 const kernelReady = fetch(wasmUrl)
   .then((response) => response.arrayBuffer())
   .then((bytes) => loadKernel(new Uint8Array(bytes)));
 
-self.onmessage = async ({ data }: MessageEvent<PlanRequest>) => {
-  const reply: PlanReply = await answer(data);
+let lastPlan: Plan | undefined;
+
+self.onmessage = async ({ data }: MessageEvent<PlanRequest | WriteRequest>) => {
+  const reply = 'write' in data ? writePlan(data) : await answer(data);
   self.postMessage(reply);
 };
+
+/** The last plan as a file: the same writers as in the service. */
+function writePlan({ request, write }: WriteRequest): WriteReply | PlanReply {
+  const format = FORMATS.find(({ id }) => id === write);
+  if (format === undefined || lastPlan === undefined)
+    return {
+      request,
+      outcome: 'refused',
+      problems: [{ pointer: '', message: `There is nothing to write as ${write}.` }],
+      more: 0,
+    };
+  const written = format.write(lastPlan);
+  const content = typeof written === 'string' ? written : new Uint8Array(written);
+  return { request, outcome: 'written', content, mediaType: format.mediaType, extension: format.extension };
+}
 
 async function answer(request: PlanRequest): Promise<PlanReply> {
   const refused = (problems: readonly Problem[], more = 0): PlanReply => ({
@@ -36,6 +62,7 @@ async function answer(request: PlanRequest): Promise<PlanReply> {
     const plan = planSite(site, parsed.rules, (stage, value) => {
       outputs[stage] = value;
     });
+    lastPlan = plan;
     const drawing = drawPlan({
       plan,
       outputs: outputs as StageOutputs,

@@ -1,41 +1,54 @@
-import type { PlanReply, PlanRequest } from './planner-messages.ts';
+import type { PlanReply, PlanRequest, WriteReply, WriteRequest } from './planner-messages.ts';
+
+type Reply = PlanReply | WriteReply;
 
 export type Planner = {
   /** Plans one site in the worker. Resolves to undefined when a newer request has overtaken it. */
   readonly plan: (request: Omit<PlanRequest, 'request'>) => Promise<PlanReply | undefined>;
+  /** The last plan as a file of a format. */
+  readonly write: (formatId: string) => Promise<Reply>;
 };
 
 /** Starts the worker that plans; a worker that breaks is told as a problem and replaced. */
 export function createPlanner(): Planner {
   let worker = start();
-  let latest = 0;
+  let count = 0;
+  let latestPlan = 0;
+
+  function ask(question: Omit<PlanRequest, 'request'> | Omit<WriteRequest, 'request'>): Promise<Reply> {
+    const request = ++count;
+    const current = worker;
+    return new Promise((resolve) => {
+      const onMessage = ({ data }: MessageEvent<Reply>): void => {
+        if (data.request === request) settle(data);
+      };
+      const onError = (event: ErrorEvent): void => {
+        event.preventDefault();
+        if (current === worker) {
+          worker.terminate();
+          worker = start();
+        }
+        const message = `The planner stopped: ${event.message === '' ? 'its program did not load' : event.message}.`;
+        settle({ request, outcome: 'refused', problems: [{ pointer: '', message }], more: 0 });
+      };
+      const settle = (reply: Reply): void => {
+        current.removeEventListener('message', onMessage);
+        current.removeEventListener('error', onError);
+        resolve(reply);
+      };
+      current.addEventListener('message', onMessage);
+      current.addEventListener('error', onError);
+      current.postMessage({ ...question, request });
+    });
+  }
+
   return {
-    plan(request) {
-      const number = ++latest;
-      const current = worker;
-      return new Promise((resolve) => {
-        const onMessage = ({ data }: MessageEvent<PlanReply>): void => {
-          if (data.request === number) settle(data);
-        };
-        const onError = (event: ErrorEvent): void => {
-          event.preventDefault();
-          if (current === worker) {
-            worker.terminate();
-            worker = start();
-          }
-          const message = `The planner stopped: ${event.message === '' ? 'its program did not load' : event.message}.`;
-          settle({ request: number, outcome: 'refused', problems: [{ pointer: '', message }], more: 0 });
-        };
-        const settle = (reply: PlanReply): void => {
-          current.removeEventListener('message', onMessage);
-          current.removeEventListener('error', onError);
-          resolve(number === latest ? reply : undefined);
-        };
-        current.addEventListener('message', onMessage);
-        current.addEventListener('error', onError);
-        current.postMessage({ ...request, request: number });
-      });
+    async plan(question) {
+      const number = ++latestPlan;
+      const reply = await ask(question);
+      return number === latestPlan && reply.outcome !== 'written' ? reply : undefined;
     },
+    write: (write) => ask({ write }),
   };
 }
 

@@ -1,4 +1,5 @@
 import type { Problem } from '#geo-core/model/problem.ts';
+import type { TableActions, TableState } from './draw/draw-session.ts';
 import type { Drawing } from './drawing.ts';
 import type { Ink } from './ink.ts';
 
@@ -13,6 +14,8 @@ export type State = {
   readonly plannedAt: Date | null;
   readonly problems: { readonly fileName: string; readonly list: readonly Problem[]; readonly more: number } | null;
   readonly busy: boolean;
+  /** The drawing table, while something is drawn or changed; null while a plan is read. */
+  readonly table: TableState | null;
   readonly stepIndex: number;
   readonly inkName: Ink['name'];
   /** The finding the map has gone to. */
@@ -31,7 +34,13 @@ export type Actions = {
   readonly chooseRules: (name: string | null) => void;
   readonly setStep: (stepIndex: number) => void;
   readonly goToFinding: (index: number) => void;
-  readonly download: () => void;
+  /** Writes the plan in one of the formats of the planner. */
+  readonly download: (formatId: string) => void;
+  readonly downloadSite: () => void;
+  readonly openTable: () => void;
+  readonly openNewGarden: () => void;
+  readonly leaveTable: () => void;
+  readonly table: TableActions;
   readonly chooseInk: (name: Ink['name']) => void;
   readonly toggleMargin: () => void;
   readonly zoomBy: (steps: number) => void;

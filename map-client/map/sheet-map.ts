@@ -5,6 +5,7 @@ import 'maplibre-gl/dist/maplibre-gl.css';
 import type { Drawing, DrawnSheet, LonLatPair } from '../drawing.ts';
 import type { Ink } from '../ink.ts';
 import { STAGES } from '../layers/sheets.ts';
+import { asGeoJson } from './as-geojson.ts';
 import { laidInAllM, routeUpTo } from './route-up-to.ts';
 import {
   BEFORE,
@@ -33,8 +34,15 @@ const ROOMS_PX = [
 
 export type SheetMap = {
   readonly map: MapLibreMap;
-  /** Lays a drawing on the table; `fresh` brings it into view, otherwise the old wire fades beside the new one. */
-  readonly show: (drawing: Drawing, fresh: boolean) => void;
+  /**
+   * Lays a drawing on the table: `fresh` brings it into view, `changed` lets the old wire fade beside the new one, `live`
+   * puts it there at once, for a hand that is still pulling.
+   */
+  readonly show: (drawing: Drawing, how: 'fresh' | 'changed' | 'live') => void;
+  /** Calls once the style is there: at once, or when it has been loaded. */
+  readonly whenStyled: (then: () => void) => void;
+  /** Takes the drawing off the table. */
+  readonly clear: () => void;
   readonly setStep: (stepIndex: number) => void;
   readonly setInk: (ink: Ink) => void;
   /** Goes to a place and rings it; null takes the ring away. */
@@ -79,7 +87,7 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
   });
 
   function put(name: SourceName, data: DrawnSheet): void {
-    map.getSource<GeoJSONSource>(name)?.setData(data);
+    map.getSource<GeoJSONSource>(name)?.setData(asGeoJson(data));
   }
   function touched(): DrawnSheet {
     const stage = STAGES[stepIndex];
@@ -115,15 +123,20 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
     });
   }
 
-  /** Draws the wire once along its chainage. */
-  function layRoute(sheet: DrawnSheet): void {
+  function putRoute(sheet: DrawnSheet): void {
     cancelAnimationFrame(laying);
     laying = 0;
+    put(ROUTE_STAGE, sheet);
+  }
+
+  /** Draws the wire once along its chainage. */
+  function layRoute(sheet: DrawnSheet): void {
     const allM = laidInAllM(sheet);
     if (reducedMotion() || allM === 0) {
-      put(ROUTE_STAGE, sheet);
+      putRoute(sheet);
       return;
     }
+    cancelAnimationFrame(laying);
     const startMs = performance.now();
     const frame = (): void => {
       const share = Math.min(1, (performance.now() - startMs) / DRAWING_MS);
@@ -147,9 +160,10 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
   return {
     map,
     showWhole,
-    show(next, fresh) {
+    whenStyled,
+    show(next, how) {
       container.dataset.state = 'drawing';
-      const before = fresh ? undefined : drawing?.sheets[ROUTE_STAGE];
+      const before = how === 'changed' ? drawing?.sheets[ROUTE_STAGE] : undefined;
       drawing = next;
       place = null;
       whenStyled(() => {
@@ -157,8 +171,16 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
         put(TOUCHED, touched());
         put(PLACE, NOTHING);
         if (before !== undefined) fadeBefore(before);
-        if (fresh) showWhole();
-        layRoute(next.sheets[ROUTE_STAGE]);
+        if (how === 'fresh') showWhole();
+        if (how === 'live') putRoute(next.sheets[ROUTE_STAGE]);
+        else layRoute(next.sheets[ROUTE_STAGE]);
+      });
+    },
+    clear() {
+      drawing = undefined;
+      place = null;
+      whenStyled(() => {
+        for (const name of [...STAGES, TOUCHED, PLACE] as const) put(name, NOTHING);
       });
     },
     setStep(index) {

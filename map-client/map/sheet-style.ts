@@ -4,6 +4,7 @@ import type { DrawnSheet } from '../drawing.ts';
 import type { Ink } from '../ink.ts';
 import { DEPTHS, type SheetLayer } from '../layers/sheet.ts';
 import { SHEETS, STAGES } from '../layers/sheets.ts';
+import { asGeoJson } from './as-geojson.ts';
 
 /** Sources beside those of the sheets: what the person touches, the place of a finding, and the wire before the last re-plan. */
 export const TOUCHED = 'touched';
@@ -40,7 +41,10 @@ export function sheetStyle(
   return {
     version: 8,
     sources: Object.fromEntries(
-      names.map((name) => [name, { type: 'geojson', data: data[name] ?? NOTHING, maxzoom: 18, tolerance: 0 }]),
+      names.map((name) => [
+        name,
+        { type: 'geojson', data: asGeoJson(data[name] ?? NOTHING), maxzoom: 18, tolerance: 0 },
+      ]),
     ),
     layers: [
       { id: 'paper', type: 'background', paint: { 'background-color': ink.paper } },

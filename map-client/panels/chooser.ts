@@ -4,6 +4,7 @@ import { GARDENS } from '../gardens.ts';
 import type { Actions, State } from '../state.ts';
 
 const OWN_FILE = 'own-file';
+const SITE_FILE = 'site';
 const AS_THE_SITE_ASKS = '';
 
 /** Which garden, which rule set, and the way to one's own file. */
@@ -59,7 +60,22 @@ export function chooser(state: State, actions: Actions): TemplateResult {
         />
         <span>Open your own file</span>
       </label>
-      <button type="button" ?disabled=${state.drawing === null} @click=${actions.download}>Download the plan</button>
+      <button type="button" id="new-garden" @click=${actions.openNewGarden}>Draw a new garden</button>
+      <button type="button" id="draw" ?disabled=${state.drawing === null} @click=${actions.openTable}>Change this drawing</button>
     </div>
+    <form class="hand-over" @submit=${(event: Event) => {
+      event.preventDefault();
+      const format = new FormData(event.currentTarget as HTMLFormElement).get('format');
+      if (format === SITE_FILE) actions.downloadSite();
+      else actions.download(String(format));
+    }}>
+      <label><span class="name">Hand over as</span>
+        <select name="format" id="format">
+          ${(state.drawing?.formats ?? []).map(({ id, title }) => html`<option value=${id}>${title}</option>`)}
+          <option value=${SITE_FILE}>GeoJSON: the site itself, to go on with</option>
+        </select>
+      </label>
+      <button type="submit" id="download" ?disabled=${state.drawing === null}>Download</button>
+    </form>
   </section>`;
 }

@@ -4,15 +4,7 @@ import { fileURLToPath } from 'node:url';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Plan, PlanKind } from '#geo-core/model/plan.ts';
-import {
-  buildClient,
-  chooseGarden,
-  drawn,
-  drawnByKind,
-  openPage,
-  type RunningService,
-  startService,
-} from './open-page.ts';
+import { chooseGarden, drawn, drawnByKind, openPage, type RunningService, startService } from './open-page.ts';
 
 const CHROMIUM = '/usr/bin/chromium';
 const SHOTS = fileURLToPath(new URL('./shots/', import.meta.url));
@@ -29,7 +21,7 @@ const estate: readonly GardenEntry[] = JSON.parse(readFileSync(`${SITES}estate/i
 async function downloadedPlan(page: Page): Promise<Plan> {
   const [download] = await Promise.all([
     page.waitForEvent('download'),
-    page.getByRole('button', { name: 'Download the plan' }).click(),
+    page.getByRole('button', { name: 'Download', exact: true }).click(),
   ]);
   return JSON.parse(await readFile(await download.path(), 'utf8'));
 }
@@ -40,7 +32,6 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
 
   beforeAll(async () => {
     mkdirSync(SHOTS, { recursive: true });
-    await buildClient();
     service = await startService();
     browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] });
   }, 120_000);

@@ -1,20 +1,44 @@
 import { type ChildProcess, spawn } from 'node:child_process';
+import { mkdirSync, rmdirSync, statSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { setTimeout } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
 import { build } from 'vite';
 import type {} from '#map-client/page-hook.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
+const LOCK = `${root}.tsbuild/client-lock`;
+const LEFT_AFTER_MS = 110_000;
 
 /** A service with the built client, on a port of its own choice. */
 export type RunningService = { readonly url: string; readonly stop: () => Promise<void> };
 
-export async function buildClient(): Promise<void> {
-  await build({ configFile: `${root}map-client/vite.config.ts`, logLevel: 'error' });
+/** Builds the client and starts the real service on it. Test files run side by side but share the built client: one at a time. */
+export async function startService(): Promise<RunningService> {
+  while (!takeLock()) await setTimeout(250);
+  try {
+    await build({ configFile: `${root}map-client/vite.config.ts`, logLevel: 'error' });
+    return await serve();
+  } finally {
+    rmdirSync(LOCK);
+  }
 }
 
-/** Starts the real service as a process and waits for its line `listening`. */
-export async function startService(): Promise<RunningService> {
+function takeLock(): boolean {
+  mkdirSync(dirname(LOCK), { recursive: true });
+  try {
+    mkdirSync(LOCK);
+    return true;
+  } catch {
+    // A run that was killed leaves its lock: it is taken over once no build could still be going on.
+    const takenAtMs = statSync(LOCK, { throwIfNoEntry: false })?.mtimeMs;
+    return takenAtMs !== undefined && Date.now() - takenAtMs > LEFT_AFTER_MS;
+  }
+}
+
+/** Starts the service as a process and waits for its line `listening`; it reads the client's files once, before that. */
+async function serve(): Promise<RunningService> {
   const env = { ...process.env, HOST: '127.0.0.1', PORT: '0', LOOPWRIGHT_WORKERS: '1' };
   const service = spawn(process.execPath, ['--import', 'tsx', 'api/main.ts'], { cwd: root, env });
   const url = await listening(service);
