@@ -12,7 +12,7 @@ export type Tool = {
   readonly fields?: readonly Field[];
 };
 
-export type Field = { readonly name: string; readonly label: string; readonly unit: string };
+type Field = { readonly name: string; readonly label: string; readonly unit: string };
 
 const RADIUS: Field = { name: 'radius', label: 'Radius', unit: 'm' };
 const HEIGHT: Field = { name: 'height', label: 'Height', unit: 'm' };
