@@ -1,7 +1,7 @@
-import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { existsSync, mkdirSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
-import { createRequire } from 'node:module';
 import { fileURLToPath } from 'node:url';
+import axe from 'axe-core';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Plan } from '#geo-core/model/plan.ts';
@@ -241,10 +241,9 @@ describe.skipIf(!existsSync(CHROMIUM))(`the drawing table in a browser (needs ${
   });
 
   it('has nothing that axe-core finds wrong, at the table and away from it, in both inks', async () => {
-    const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
     for (const colorScheme of ['light', 'dark'] as const) {
       const { page } = await openPage(browser, service.url, { ...DESK, colorScheme });
-      await page.evaluate(axe);
+      await page.evaluate(axe.source);
       const faults = (): Promise<string[]> =>
         page.evaluate(async () => {
           const { violations } = await Reflect.get(window, 'axe').run();
