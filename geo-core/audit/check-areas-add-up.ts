@@ -9,14 +9,15 @@ const OUTLINE_M = 1e-5;
 /**
  * The ground that the routes go around (a lead walked both ways goes around none) is the working area; the zones are no more than that, and each
  * has the area it says, like the lawn. Worst is the largest difference, square metres; what a hundredth of a
- * millimetre along the wire makes is allowed.
+ * millimetre along the wire and along the lawn's outline makes is allowed.
  */
 export function checkAreasAddUp({ wires, area, lawn, zones, site }: Evidence): AuditCheck {
-  const wireM = wires.ownerLengthM.reduce((sum, lengthM) => sum + lengthM, 0);
-  const worst = worstCase('areas-add-up', 'm²', Math.max(OUTLINE_M, site.gridM) * wireM);
+  const lawnOutline = segmentsOf(outlinesOf(lawn.lawn), true);
+  const alongM = [...wires.ownerLengthM, ...lawnOutline.lengthM].reduce((sum, lengthM) => sum + lengthM, 0);
+  const worst = worstCase('areas-add-up', 'm²', Math.max(OUTLINE_M, site.gridM) * alongM);
   const workingM2 = areaM2(area);
   worst.see(Math.abs(areaM2(wires) - workingM2));
-  worst.see(Math.abs(areaM2(segmentsOf(outlinesOf(lawn.lawn), true)) - lawn.areaM2));
+  worst.see(Math.abs(areaM2(lawnOutline) - lawn.areaM2));
   let zonesM2 = 0;
   for (const zone of zones.zones) {
     const zoneM2 = areaM2(segmentsOf(outlinesOf(zone.polygons), true));

@@ -6,9 +6,12 @@ import { type SegmentTree, segmentTree, someSegment } from './segment-tree.ts';
 
 /**
  * Where rings that bound ground on their left face each other across it nearer than a gap. Two stretches of one corner do not
- * count: the way along the ring between them is at most 2.1 gaps (an angle of 60 degrees has 2), which is how the audit sees it too.
+ * count: the way along the ring between them is at most 1.1 gaps longer than the straight one (a corner of 60 degrees that is a gap
+ * wide has one gap), which is how the audit sees it too.
  */
-const CORNER_FACTOR = 2.1;
+const DETOUR_GAPS = 1.1;
+/** The nearest places that are no corner are found by steps that grow at least this much, metres. */
+const LEAST_STEP_M = 1e-6;
 
 /** Two places of walls that face each other, and how far apart they are. */
 export type FacingPlaces = {
@@ -75,10 +78,10 @@ export function facingPlaces(walls: Walls, slackM: number, most: number): Facing
     someSegment(tree, minX, minY, maxX, maxY, (j) => {
       if (j <= i) return false;
       const gapM = reachesM[i] + reachesM[j];
-      const cornerM = CORNER_FACTOR * gapM;
-      if (ringOf[i] === ringOf[j] && isOneCorner(walls, i, j, cornerM)) return false;
+      const detourM = DETOUR_GAPS * gapM;
+      if (ringOf[i] === ringOf[j] && isOneCorner(walls, i, j, detourM)) return false;
       if (!liesLeft(at, i, j) || !liesLeft(at, j, i) || apartM(at, i, j) >= gapM - slackM) return false;
-      const places = nearestPlaces(walls, i, j, cornerM, gapM - slackM);
+      const places = nearestPlaces(walls, i, j, detourM, gapM - slackM);
       if (places === undefined || !facesGround(at, places)) return false;
       found.push(places);
       return found.length >= most;
@@ -126,19 +129,40 @@ function facesGround(at: Float64Array, { a, b, segmentA, segmentB }: FacingPlace
 }
 
 /**
- * The nearest places of two segments, where they are nearer than leastM. On one ring only places at least cornerM apart along it, either way, count: with p, q
- * metres along the two segments the allowed q - p form a strip, and the distance is convex, so where the nearest places
- * are not allowed the nearest allowed ones lie on an edge of the strip.
+ * The nearest places of two segments, where they are nearer than leastM. On one ring only places count between which the way along it,
+ * either way, is longer than the straight one by the detour: none nearer than a known distance can be it unless they are that and
+ * the detour apart along the ring, so the distance is raised from below until it stays.
  */
-function nearestPlaces(walls: Walls, i: number, j: number, cornerM: number, leastM: number): FacingPlaces | undefined {
-  const { at } = walls.tree;
-  const free = nearestPair(at, i, j);
+function nearestPlaces(walls: Walls, i: number, j: number, detourM: number, leastM: number): FacingPlaces | undefined {
+  const free = nearestPair(walls.tree.at, i, j);
   if (walls.ringOf[i] !== walls.ringOf[j]) return free;
+  for (let knownM = free.widthM; ; ) {
+    const places = nearestApart(walls, i, j, free, knownM + detourM, leastM);
+    if (places === undefined || places.widthM < knownM + LEAST_STEP_M) return places;
+    knownM = places.widthM;
+  }
+}
+
+/**
+ * The nearest places of two segments of one ring at least apartM apart along it, either way: with p, q metres along the two
+ * segments the allowed q - p form a strip, and the distance is convex, so where the nearest places are not allowed the nearest
+ * allowed ones lie on an edge of the strip.
+ */
+function nearestApart(
+  walls: Walls,
+  i: number,
+  j: number,
+  free: FacingPlaces,
+  apartM: number,
+  leastM: number,
+): FacingPlaces | undefined {
+  const { at } = walls.tree;
   const ringM = walls.ringsM[walls.ringOf[i]];
+  if (2 * apartM > ringM) return undefined;
   const shiftM = walls.startsM[j] - walls.startsM[i];
   const wayM = shiftM + alongSegmentM(at, j, free.b) - alongSegmentM(at, i, free.a);
-  if (wayM >= cornerM && wayM <= ringM - cornerM) return free;
-  return nearestAtShift(walls, i, j, (wayM < cornerM ? cornerM : ringM - cornerM) - shiftM, leastM);
+  if (wayM >= apartM && wayM <= ringM - apartM) return free.widthM < leastM ? free : undefined;
+  return nearestAtShift(walls, i, j, (wayM < apartM ? apartM : ringM - apartM) - shiftM, leastM);
 }
 
 /** The nearest places p metres along segment i and p + shiftM metres along segment j: the least of a parabola in p. */

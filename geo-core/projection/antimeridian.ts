@@ -166,11 +166,17 @@ function joinAlongCut(chains: readonly Chain[], cut: number, side: -1 | 1): Poin
   return rings;
 }
 
-/** Clean rings -> polygons: counter-clockwise rings are outer ones, each clockwise ring goes to the outer ring around it. */
+/**
+ * Clean rings -> polygons: counter-clockwise rings are outer ones, each clockwise ring goes to the outer ring around it, which is
+ * the one around most of its vertices: a hole may touch its outer ring in some of them.
+ */
 function gather(rings: readonly (readonly Point[])[]): Point[][][] {
   const polygons = rings.filter((ring) => signedArea(ring) > 0).map((ring) => [[...ring]]);
   for (const hole of rings.filter((ring) => signedArea(ring) < 0)) {
-    polygons.find(([outer]) => holds(outer, hole[0]))?.push([...hole]);
+    const heldBy = ([outer]: readonly (readonly Point[])[]): number =>
+      hole.filter((point) => holds(outer, point)).length;
+    const [home] = polygons.map((polygon) => ({ polygon, held: heldBy(polygon) })).toSorted((a, b) => b.held - a.held);
+    home?.polygon.push([...hole]);
   }
   return polygons;
 }

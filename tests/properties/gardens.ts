@@ -1,236 +1,230 @@
 import fc from 'fast-check';
-import { BEYONDS, type Beyond, type SiteFeatureInput, type SiteInput } from '#geo-core/model/site.ts';
-import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
+import { NUMBER_FIELDS, OFFSET_KEYS, RULE_SETS, type Rules } from '#geo-core/model/rules.ts';
+import { BEYONDS, type SiteKind } from '#geo-core/model/site.ts';
+import type { Drawing, Placement, Relief, Spot, Thing, Wording } from './drawing.ts';
+import { acrossM, box, metres, outline, rectangle, roundThing } from './outlines.ts';
 
-/** Generators of gardens: drawn in metres, then set down anywhere on earth, turned, shuffled. */
+/** Generators of gardens, of places for them and of rules. */
 
-type Spot = readonly [x: number, y: number];
-export type Drawing = {
-  /** Each with holes after the outer ring; not closed. */
-  readonly lawns: readonly (readonly (readonly Spot[])[])[];
-  readonly keepOuts: readonly (readonly Spot[])[];
-  readonly trees: readonly { readonly at: Spot; readonly radiusM: number }[];
-  /** What lies beyond the first edges of the first lawn's outer ring; undefined = nothing is said. */
-  readonly beyond: readonly (Beyond | undefined)[];
-  readonly outlet: Spot | undefined;
-};
-export type Placement = { readonly lonDeg: number; readonly latDeg: number; readonly turnDeg: number };
-/** How the same garden may be written down differently. */
-type Wording = { readonly featuresTurnedBy: number; readonly ringsTurnedBy: number };
+const spot = fc.tuple(acrossM, acrossM);
 
-export const HOME: Placement = { lonDeg: 11.92, latDeg: 48.13, turnDeg: 0 };
-const AS_DRAWN: Wording = { featuresTurnedBy: 0, ringsTurnedBy: 0 };
+/** A straight, bent or crooked line somewhere. */
+const crookedLine: fc.Arbitrary<Spot[]> = fc.array(spot, { minLength: 2, maxLength: 4 });
 
-export function siteOf(drawing: Drawing, { lonDeg, latDeg, turnDeg }: Placement, wording = AS_DRAWN): SiteInput {
-  const projection = localPlaneProjection({ originLonDeg: lonDeg, originLatDeg: latDeg });
-  const [cos, sin] = [Math.cos((turnDeg * Math.PI) / 180), Math.sin((turnDeg * Math.PI) / 180)];
-  const position = ([x, y]: Spot): number[] => [...projection.toLonLat(x * cos - y * sin, x * sin + y * cos)];
-  const ring = (spots: readonly Spot[]): number[][] => {
-    const turned = turnedBy(spots, wording.ringsTurnedBy);
-    return [...turned, turned[0]].map(position);
-  };
-  const area = (kind: string, rings: readonly (readonly Spot[])[], more = {}): SiteFeatureInput => ({
-    type: 'Feature',
-    properties: { kind, ...more },
-    geometry: { type: 'Polygon', coordinates: rings.map(ring) },
-  });
-  const outer = drawing.lawns[0][0];
-  const features: SiteFeatureInput[] = [
-    ...drawing.lawns.map((rings) => area('lawn', rings)),
-    ...drawing.keepOuts.map((spots) => area('keep-out', [spots])),
-    ...drawing.trees.map(
-      ({ at, radiusM }): SiteFeatureInput => ({
-        type: 'Feature',
-        properties: { kind: 'tree', radius: radiusM },
-        geometry: { type: 'Point', coordinates: position(at) },
-      }),
-    ),
-    ...drawing.beyond.slice(0, outer.length).flatMap((beyond, i): SiteFeatureInput[] =>
-      beyond === undefined
-        ? []
-        : [
-            {
-              type: 'Feature',
-              properties: { kind: 'edge', beyond },
-              geometry: { type: 'LineString', coordinates: [outer[i], outer[(i + 1) % outer.length]].map(position) },
-            },
-          ],
-    ),
-  ];
-  if (drawing.outlet !== undefined)
-    features.push({
-      type: 'Feature',
-      properties: { kind: 'outlet' },
-      geometry: { type: 'Point', coordinates: position(drawing.outlet) },
-    });
-  return { type: 'FeatureCollection', features: turnedBy(features, wording.featuresTurnedBy) };
-}
-
-const metres = (min: number, max: number): fc.Arbitrary<number> =>
-  fc.integer({ min: Math.round(min * 100), max: Math.round(max * 100) }).map((centimetres) => centimetres / 100);
-
-/** L, U, T and plain rectangles.
- *
- *     +--+      +--+  +--+    +--------+
- *     |  +---+  |  +--+  |    +-+    +-+
- *     +------+  +--------+      +----+
- */
-const rectilinear: fc.Arbitrary<Spot[]> = fc
-  .record({
-    shape: fc.constantFrom('rectangle', 'L', 'U', 'T'),
-    widthM: metres(6, 40),
-    depthM: metres(6, 40),
-    left: metres(0.2, 0.4),
-    right: metres(0.6, 0.8),
-    cut: metres(0.3, 0.6),
-  })
-  .map(({ shape, widthM: w, depthM: h, left, right, cut }): Spot[] => {
-    const [a, b, c] = [left * w, right * w, cut * h];
-    switch (shape) {
-      case 'L':
-        return [
-          [0, 0],
-          [w, 0],
-          [w, c],
-          [a, c],
-          [a, h],
-          [0, h],
-        ];
-      case 'U':
-        return [
-          [0, 0],
-          [w, 0],
-          [w, h],
-          [b, h],
-          [b, c],
-          [a, c],
-          [a, h],
-          [0, h],
-        ];
-      case 'T':
-        return [
-          [a, 0],
-          [b, 0],
-          [b, c],
-          [w, c],
-          [w, h],
-          [0, h],
-          [0, c],
-          [a, c],
-        ];
-      default:
-        return [
-          [0, 0],
-          [w, 0],
-          [w, h],
-          [0, h],
-        ];
-    }
-  });
-
-const blob: fc.Arbitrary<Spot[]> = fc
-  .record({
-    corners: fc.integer({ min: 12, max: 90 }),
-    radiusM: metres(4, 25),
-    waves: fc.array(fc.record({ size: metres(0, 0.18), phase: metres(0, 6.28) }), { minLength: 1, maxLength: 4 }),
-  })
-  .map(({ corners, radiusM, waves }) =>
-    Array.from({ length: corners }, (_, i): Spot => {
-      const angle = (2 * Math.PI * i) / corners;
-      const swell = waves.reduce((sum, { size, phase }, k) => sum + size * Math.cos((k + 2) * angle + phase), 1);
-      return [radiusM * swell * Math.cos(angle) + 25, radiusM * swell * Math.sin(angle) + 25];
-    }),
-  );
-
-/** Keeps drawn widths off the round numbers of the rules, where rounding alone would tip a decision. */
-const OFF_LIMITS_M = 0.0037;
-
-/** Rooms in a row, joined by necks of 0.3 to 4 m: mown through, driven through, or too narrow. */
-const lobes: fc.Arbitrary<Spot[]> = fc
-  .array(
-    fc.record({
-      lengthM: metres(4, 14),
-      halfM: metres(2.2, 7),
-      neckHalfM: metres(0.15, 2),
-      neckLengthM: metres(0.5, 6),
-    }),
-    { minLength: 2, maxLength: 4 },
-  )
-  .map((rooms) => {
-    const side: Spot[] = [];
-    let x = 0;
-    rooms.forEach(({ lengthM, halfM, neckHalfM, neckLengthM }, i) => {
-      side.push([x, halfM], [x + lengthM, halfM]);
-      x += lengthM;
-      if (i === rooms.length - 1) return;
-      side.push([x, neckHalfM + OFF_LIMITS_M], [x + neckLengthM + OFF_LIMITS_M, neckHalfM + OFF_LIMITS_M]);
-      x += neckLengthM + OFF_LIMITS_M;
-    });
-    return [...side.map(([u, v]): Spot => [u, -v]), ...side.toReversed()];
-  });
-
-const outline = fc.oneof(rectilinear, blob, lobes);
-
-const roundThing = (reachM: number): fc.Arbitrary<Spot[]> =>
+const area = (
+  kind: SiteKind,
+  reachM: number,
+  properties: fc.Arbitrary<Thing['properties']> = fc.constant({}),
+): fc.Arbitrary<Thing> =>
   fc
-    .record({
-      x: metres(0, 40),
-      y: metres(-8, 40),
-      radiusM: metres(0.2, reachM),
-      corners: fc.integer({ min: 3, max: 16 }),
-    })
-    .map(({ x, y, radiusM, corners }) =>
-      Array.from({ length: corners }, (_, i): Spot => {
-        const angle = (2 * Math.PI * i) / corners;
-        return [x + radiusM * Math.cos(angle), y + radiusM * Math.sin(angle)];
-      }),
-    );
+    .tuple(fc.oneof(roundThing(reachM), box(reachM)), properties)
+    .map(([spots, more]) => ({ kind, shape: 'area', spots, properties: more }));
+const point = (kind: SiteKind, properties: fc.Arbitrary<Thing['properties']> = fc.constant({})): fc.Arbitrary<Thing> =>
+  fc.tuple(spot, properties).map(([at, more]) => ({ kind, shape: 'point', spots: [at], properties: more }));
+const line = (kind: SiteKind, widthMaxM: number): fc.Arbitrary<Thing> =>
+  fc
+    .tuple(crookedLine, metres(0.2, widthMaxM))
+    .map(([spots, width]) => ({ kind, shape: 'line', spots, properties: { width } }));
+
+const tree = point('tree', fc.record({ radius: metres(0.1, 0.6) }));
+const keepOut = area('keep-out', 2);
+const outlet = point('outlet');
+
+/** Everything that may lie about in a garden. */
+const thing: fc.Arbitrary<Thing> = fc.oneof(
+  tree,
+  keepOut,
+  outlet,
+  area('obstacle', 1.5, fc.record({ height: metres(0, 2), rigid: fc.boolean() })),
+  point('keep-out', fc.record({ radius: metres(0.1, 3) })),
+  area('building', 5),
+  area('planting', 3),
+  point('planting', fc.record({ radius: metres(0.3, 2) })),
+  area('water', 3),
+  line('water', 1.5),
+  line('paving', 2),
+  line('planting', 1.5),
+  line('road', 5),
+  area('paving', 4),
+  point('sprinkler', fc.record({ radius: metres(1, 6) })),
+);
+
+/** What bears on the wire or the station without being ground. */
+const ruling: fc.Arbitrary<Thing> = fc.oneof(
+  area('no-wire', 2),
+  line('no-wire', 1),
+  line('crossing', 2.5),
+  point('station', fc.record({ heading: fc.integer({ min: -180, max: 360 }) })),
+);
+
+const beyonds = fc.array(fc.option(fc.constantFrom(...BEYONDS), { nil: undefined }), { maxLength: 8 });
 
 /** Ordinary gardens: one clean lawn, some keep-outs and trees (some of them off the lawn), some edges named. */
 export const garden: fc.Arbitrary<Drawing> = fc.record({
   lawns: outline.map((outer) => [[outer]]),
-  keepOuts: fc.array(roundThing(2), { maxLength: 4 }),
-  trees: fc.array(fc.record({ at: fc.tuple(metres(0, 40), metres(-8, 40)), radiusM: metres(0.1, 0.6) }), {
-    maxLength: 4,
-  }),
-  beyond: fc.array(fc.option(fc.constantFrom(...BEYONDS), { nil: undefined }), { maxLength: 8 }),
-  outlet: fc.option(fc.tuple(metres(0, 30), metres(0, 30)), { nil: undefined }),
+  things: fc
+    .tuple(fc.array(keepOut, { maxLength: 4 }), fc.array(tree, { maxLength: 4 }), fc.array(outlet, { maxLength: 1 }))
+    .map((lists) => lists.flat()),
+  beyond: beyonds,
+  neat: fc.constant(true),
 });
 
-/** Gardens as a hurried hand leaves them: repeated corners, spikes, bow-ties, holes anywhere, lawns over each other. */
+/** Two lawns on either side of a paved way, with a crossing where the machine may drive over it.
+ *
+ *     +--------+ : +-------+
+ *     |        +===+       |
+ *     |        +===+       |
+ *     +--------+ : +-------+
+ */
+const partedGarden: fc.Arbitrary<Drawing> = fc
+  .record({
+    near: fc.tuple(metres(5, 20), metres(5, 20)),
+    far: fc.tuple(metres(5, 20), metres(5, 20)),
+    wayM: metres(0.5, 3),
+    crossing: fc.tuple(metres(0, 12), metres(0.6, 4)),
+    things: fc.array(thing, { maxLength: 3 }),
+    beyond: beyonds,
+  })
+  .map(({ near: [nearM, nearDepthM], far: [farM, farDepthM], wayM, crossing: [from, widthM], things, beyond }) => ({
+    lawns: [[rectangle(0, 0, nearM, nearDepthM)], [rectangle(nearM + wayM, 0, farM, farDepthM)]],
+    things: [
+      ...things,
+      { kind: 'paving', shape: 'area', spots: rectangle(nearM, -2, wayM, 26), properties: {} },
+      { kind: 'crossing', shape: 'area', spots: rectangle(nearM, from, wayM, widthM), properties: {} },
+    ],
+    beyond,
+  }));
+
+const relief: fc.Arbitrary<Relief> = fc.record({
+  slopeEastPct: fc.integer({ min: -45, max: 45 }),
+  slopeNorthPct: fc.integer({ min: -45, max: 45 }),
+  waveM: metres(0, 0.3),
+  cellM: metres(0.5, 3),
+  unknownEvery: fc.constantFrom(0, 0, 7, 50),
+});
+
+/** Gardens full of everything the site format knows. */
+const fullGarden: fc.Arbitrary<Drawing> = fc.record({
+  lawns: fc.tuple(outline, fc.array(roundThing(4), { maxLength: 2 })).map(([outer, holes]) => [[outer, ...holes]]),
+  things: fc.tuple(fc.array(thing, { maxLength: 6 }), fc.array(ruling, { maxLength: 2 })).map((lists) => lists.flat()),
+  beyond: beyonds,
+  relief: fc.option(relief, { nil: undefined, freq: 2 }),
+});
+
+/** A parcel and a house; the lawn is derived. */
+const parcelOnly: fc.Arbitrary<Drawing> = fullGarden.map(({ lawns: [rings], things }) => ({
+  lawns: [],
+  things: [{ kind: 'parcel', shape: 'area', spots: rings[0], properties: {} }, ...things],
+  beyond: [],
+}));
+
+const HARMS = ['repeat', 'spike', 'swap', 'reverse', 'collinear', 'touch', 'nearly-repeat', 'sliver', 'pinch'] as const;
+
+/** Gardens as a hurried hand leaves them: repeated corners, spikes, bow-ties, holes anywhere, lawns over each other, slits. */
 export const messyGarden: fc.Arbitrary<Drawing> = fc
   .record({
-    base: garden,
+    base: fc.oneof(garden, fullGarden),
     second: fc.option(outline, { nil: undefined }),
     holes: fc.array(roundThing(4), { maxLength: 3 }),
-    harm: fc.array(fc.constantFrom('repeat', 'spike', 'swap', 'reverse', 'collinear'), { maxLength: 4 }),
+    harm: fc.array(fc.constantFrom(...HARMS), { maxLength: 4 }),
     where: fc.nat(60),
   })
   .map(({ base, second, holes, harm, where }) => {
     const outer = harm.reduce((ring, kind, i) => harmed(ring, kind, where + 7 * i), base.lawns[0][0]);
     const first = [outer, ...holes];
-    return { ...base, lawns: second === undefined ? [first] : [first, [second]] };
+    return { ...base, neat: false, lawns: second === undefined ? [first] : [first, [second]] };
   });
 
-function harmed(ring: readonly Spot[], kind: string, where: number): readonly Spot[] {
+function harmed(ring: readonly Spot[], kind: (typeof HARMS)[number], where: number): readonly Spot[] {
   const at = where % ring.length;
   const [a, b] = [ring[at], ring[(at + 1) % ring.length]];
   const middle: Spot = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+  const far = ring[(at + Math.floor(ring.length / 2)) % ring.length];
   switch (kind) {
     case 'repeat':
       return ring.toSpliced(at, 0, a, a);
+    case 'nearly-repeat':
+      return ring.toSpliced(at + 1, 0, [a[0] + 1e-9, a[1] - 1e-9], [a[0] - 3e-7, a[1]]);
     case 'spike':
       return ring.toSpliced(at + 1, 0, middle, [middle[0] + 1.5, middle[1] + 2], middle);
+    case 'sliver':
+      return ring.toSpliced(at + 1, 0, middle, [middle[0] + 1.5, middle[1] + 2], [middle[0] + 2e-4, middle[1]]);
+    case 'touch':
+      return ring.toSpliced(at + 1, 0, middle, far, [middle[0] + 0.01, middle[1] + 0.01]);
+    case 'pinch':
+      return ring.toSpliced(at, 1, far);
     case 'swap':
       return at + 1 < ring.length ? ring.toSpliced(at, 2, b, a) : ring;
     case 'collinear':
       return ring.toSpliced(at + 1, 0, middle);
-    default:
+    case 'reverse':
       return ring.toReversed();
   }
 }
 
-function turnedBy<T>(items: readonly T[], places: number): readonly T[] {
-  const first = items.length === 0 ? 0 : places % items.length;
-  return [...items.slice(first), ...items.slice(0, first)];
-}
+/** Any garden at all. */
+export const anyGarden: fc.Arbitrary<Drawing> = fc.oneof(garden, fullGarden, messyGarden, partedGarden, parcelOnly);
+
+const degrees = (min: number, max: number): fc.Arbitrary<number> =>
+  fc.integer({ min: Math.round(min * 1e6), max: Math.round(max * 1e6) }).map((millionths) => millionths / 1e6);
+
+/** Anywhere on earth; the 70th parallel and the 180th meridian more often than chance would have it. */
+export const placement: fc.Arbitrary<Placement> = fc
+  .tuple(
+    fc.oneof(
+      fc.tuple(degrees(-180, 180), degrees(-80, 84)),
+      fc.tuple(fc.oneof(degrees(179.9998, 180), degrees(-180, -179.9998)), degrees(-70, 72)),
+      fc.tuple(degrees(-180, 180), degrees(69, 71)),
+    ),
+    fc.integer({ min: 0, max: 359 }),
+  )
+  .map(([[lonDeg, latDeg], turnDeg]) => ({ lonDeg, latDeg, turnDeg }));
+
+export const wording: fc.Arbitrary<Wording> = fc.record({
+  featuresTurnedBy: fc.nat(12),
+  ringsTurnedBy: fc.nat(90),
+  ringsReversed: fc.boolean(),
+});
+
+/** Numbers that a firm may well ask for, nowhere near what is allowed at most: a 10 m offset leaves no garden to look at. */
+const overrides = fc.record(
+  {
+    offsetsM: fc.dictionary(fc.constantFrom(...OFFSET_KEYS), metres(0, 1.5), { maxKeys: 4 }),
+    reflexJoin: fc.constantFrom('round' as const, 'mitre' as const),
+    chamferLegM: metres(0, 0.8),
+    wireGapM: metres(0, 1.5),
+    mowWidthM: metres(1.2, 4),
+    driveWidthM: metres(0.3, 1.2),
+    bumpHeightM: fc.option(metres(0, 1)),
+    stationStraightBeforeM: metres(0, 4),
+    stationStraightBehindM: metres(0, 2),
+    stationCornerClearM: metres(0, 2),
+    signalRangeM: metres(2, 30),
+    loopMaxM: metres(30, 800),
+    excludeSteep: fc.boolean(),
+    slopeInsideMaxPct: fc.integer({ min: 15, max: 50 }),
+    slopeAtWireMaxPct: fc.integer({ min: 5, max: 20 }),
+    supplyCableMaxM: metres(1, 30),
+    handMowCostMPerM2: metres(NUMBER_FIELDS.handMowCostMPerM2.min, 10),
+    pegTrialSpacingM: metres(0.5, 6),
+    pegSpacingM: metres(0.2, 2),
+    endSpareM: metres(0, 3),
+    spoolM: metres(20, 500),
+    reachBeyondWireM: metres(-0.3, 0.5),
+    cuttingWidthM: metres(NUMBER_FIELDS.cuttingWidthM.min, 1),
+  },
+  { requiredKeys: [] },
+);
+
+const ruleSet: fc.Arbitrary<Rules> = fc.constantFrom(...RULE_SETS);
+
+/** A rule set as it stands or with some numbers of its own. */
+export const anyRules: fc.Arbitrary<Rules> = fc.oneof(
+  ruleSet,
+  fc.tuple(ruleSet, overrides).map(([base, { offsetsM, ...numbers }]) => ({
+    ...base,
+    ...numbers,
+    name: `${base.name} with changes`,
+    offsetsM: { ...base.offsetsM, ...offsetsM },
+  })),
+);

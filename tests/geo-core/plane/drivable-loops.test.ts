@@ -9,7 +9,8 @@ import { kernel } from '#geo-core/plane/kernel.ts';
 import { totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM, segmentsCross } from '#geo-core/plane/segment.ts';
-import { garden, HOME, messyGarden, siteOf } from '../../properties/gardens.ts';
+import { HOME, siteOf } from '../../properties/drawing.ts';
+import { garden, messyGarden } from '../../properties/gardens.ts';
 import { useKernel } from '../../support/load-kernel.ts';
 
 useKernel();

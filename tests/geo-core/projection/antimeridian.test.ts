@@ -169,6 +169,14 @@ describe('a polygon across the antimeridian', () => {
     expect(cutPolygonAtAntimeridian(beside)).toEqual([beside]);
   });
 
+  it('keeps a hole whose first corner lies on the outline', () => {
+    const ring = (...spots: readonly (readonly [number, number])[]) => spots.map(([x, y]) => lonLat(x, y));
+    const outer = ring([176, 0], [184, 0], [184, 8], [176, 8]);
+    const hole = ring([178, 8], [179, 6], [178, 4], [177, 6]);
+    const parts = cutPolygonAtAntimeridian([outer, hole]);
+    expect(parts.map((rings) => rings.length).toSorted()).toEqual([1, 2]);
+  });
+
   it('loses no ground wherever a star-shaped lawn lies over the cut', () => {
     fc.assert(
       fc.property(
