@@ -8,8 +8,8 @@ const GENTLE_COSINE = 0.75;
 /** Gates end this share of the way before they would cross the next one. */
 const GATE_SHARE = 0.9;
 const MOST_HALVINGS = 4;
-/** The tolerance of a bend is used up evenly to this share. */
-const EVEN_ROUNDS = 6;
+/** The least tolerance that needs no more vertices is found by halving this often: to an eighth of it. */
+const EVEN_ROUNDS = 3;
 
 /**
  * The bends of a ring (interior on the left), each with the fewest vertices that stay on the left of the ring and within

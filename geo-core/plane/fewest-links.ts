@@ -124,14 +124,12 @@ function farthestLink(tube: Tube, from: Window, last: Window): Link | undefined 
       const line = lineToEnd(tube, [right, left], gate, last);
       if (line !== undefined) return { line, window: undefined };
     }
-    const places: readonly [Wall, Wall, Place][] = [
-      [right, left, placeOf(tube.p, gate)],
-      [left, right, placeOf(tube.q, gate)],
-    ];
-    const open = places.filter(([wall]) => gate >= wall.begins);
-    const blocked = open.find(([wall, other, place]) => isBlocked(wall, other, place));
-    if (blocked !== undefined) return linkUpTo(...blocked, gate);
-    for (const [wall, other, place] of open) if (!pass(wall, other, place)) return undefined;
+    const [isRightOpen, isLeftOpen] = [gate >= right.begins, gate >= left.begins];
+    const [p, q] = [placeOf(tube.p, gate), placeOf(tube.q, gate)];
+    if (isRightOpen && isBlocked(right, left, p)) return linkUpTo(right, left, p, gate);
+    if (isLeftOpen && isBlocked(left, right, q)) return linkUpTo(left, right, q, gate);
+    if (isRightOpen && !pass(right, left, p)) return undefined;
+    if (isLeftOpen && !pass(left, right, q)) return undefined;
   }
   return undefined;
 }
@@ -175,18 +173,20 @@ function lineBetween(wall: Wall, other: Wall): Line | undefined {
 
 /** Whether no line so far has a place of this wall on this wall's side. */
 function isBlocked(wall: Wall, other: Wall, place: Place): boolean {
-  const line = lineBetween(wall, other);
-  return line !== undefined && wall.side * sideM(line, place) > ON_LINE_M;
+  if (other.front === undefined) return false;
+  const { x, y } = wall.hull[wall.pivot];
+  const [dx, dy] = [other.front.x - x, other.front.y - y];
+  const beyond = wall.side * (dx * (place.y - y) - dy * (place.x - x));
+  return beyond > 0 && beyond > ON_LINE_M * Math.sqrt(dx * dx + dy * dy);
 }
 
 /** Takes a place into its wall: lines turned too far that way are turned back to it. False where no line is left. */
 function pass(wall: Wall, other: Wall, place: Place): boolean {
   if (isBlocked(wall, other, place)) return false;
   const { side, hull } = wall;
-  const line = lineBetween(other, wall);
-  if (line === undefined || side * sideM(line, place) > 0) {
+  const ahead = other.hull;
+  if (wall.front === undefined || side * crossOf(ahead[other.pivot], wall.front, place) > 0) {
     wall.front = place;
-    const ahead = other.hull;
     while (other.pivot + 1 < ahead.length && side * crossOf(ahead[other.pivot], place, ahead[other.pivot + 1]) < 0)
       other.pivot++;
   }
