@@ -9,7 +9,7 @@ const TOUCH_M = 1e-6;
 /** Two places of one wire are a corner where the way along it is longer than the straight way by no more than this many gaps. */
 const CORNER_GAPS = 1.1;
 /** The gap is kept up to this, metres: what is taken for too narrow keeps it no better. */
-const SLACK_M = 0.000_8;
+const SLACK_M = 0.000_5;
 /** Steps of the search for the places of two edges that break the gap most. */
 const MOST_STEPS = 32;
 const GOLDEN = (Math.sqrt(5) - 1) / 2;

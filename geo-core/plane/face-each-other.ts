@@ -1,14 +1,19 @@
 import { cross, parameterOnSegment, segmentsCross } from './segment.ts';
 import { type SegmentTree, someSegment } from './segment-tree.ts';
 
-/** Shares of an edge from which it looks at another one; a little inside its ends, where its neighbours begin. */
-const LOOKS = [0.02, 0.5, 0.98];
+/** An edge looks at another one from its middle and from this far inside its ends, where its neighbours begin; metres. */
+const INSIDE_M = 1e-4;
 /** Sight begins and ends this share of the way before both edges. */
 const SHORT_SHARE = 0.001;
 
 /** Whether two edges see each other over the ground on the left of both, from places nearer than withinM, past all other edges. */
 export function faceEachOther(tree: SegmentTree, i: number, j: number, withinM: number): boolean {
-  return LOOKS.some((share) => sees(tree, i, j, share, withinM) || sees(tree, j, i, share, withinM));
+  const looks = (edge: number, other: number): boolean => {
+    const [ax, ay, bx, by] = tree.at.subarray(4 * edge, 4 * edge + 4);
+    const inside = Math.min(0.1, INSIDE_M / Math.sqrt((bx - ax) * (bx - ax) + (by - ay) * (by - ay)));
+    return [inside, 0.5, 1 - inside].some((share) => sees(tree, edge, other, share, withinM));
+  };
+  return looks(i, j) || looks(j, i);
 }
 
 /** Whether the place at a share of edge i sees the nearest place of edge j. */
