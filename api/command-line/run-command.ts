@@ -2,13 +2,12 @@ import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { CRS_REMEDY, parseCrs } from '#api/contract/parse-crs.ts';
-import { makePlan } from '#api/plan/make-plan.ts';
 import type { ElevationFile, PlanJob, RefusedAnswer } from '#api/plan/plan-job.ts';
 import { readConfig } from '#api/read-config.ts';
 import { readKernelBytes } from '#api/read-kernel-bytes.ts';
-import { crsByWkt, FORMATS, loadKernel, type Trace } from '#geo-core/index.ts';
+import { crsByWkt, FORMATS } from '#geo-core/index.ts';
+import { planInTime } from './plan-in-time.ts';
 import { planReport } from './plan-report.ts';
-import { traceText } from './trace-text.ts';
 
 const HELP = `Plans one site and prints what the crew needs to know.
 
@@ -21,16 +20,19 @@ const HELP = `Plans one site and prints what the crew needs to know.
   --units metric|us       units of the printed figures
   --formats LIST          files to write, of ${FORMATS.map(({ id }) => id).join(', ')} (default geojson with --out)
   --out FOLDER            where to (default: out, where something is to be written)
+  --limit-s SECONDS       longest time for the plan (default 20, or LOOPWRIGHT_PLANNING_MAX_S)
   --trace                 write what every stage made to FOLDER/trace
   --help                  this text
 
-Exit codes: 0 planned, 2 wrong call or unreadable file, 3 site refused, 4 planned but something says stop, 1 defect.
+Exit codes: 0 planned, 2 wrong call or unreadable file, 3 site refused or out of time, 4 planned but something says stop, 1 defect.
 `;
 
 const PLANNED = 0;
 const WRONG_CALL = 2;
 const REFUSED = 3;
 const STOPPED = 4;
+/** A day: timers hold little more than three weeks. */
+const LIMIT_S_MAX = 86_400;
 
 /** Said in one line on standard error; nothing of ours is wrong. */
 class WrongCall extends Error {}
@@ -91,7 +93,7 @@ function readOptions(args: readonly string[], { environment }: Terminal): Option
       ...(values.crs !== undefined && { siteCrs: values.crs }),
       ...(units !== undefined && { units }),
       format: 'geojson',
-      limits: readConfig(environment, 1).limits,
+      limits: limitsFor(values['limit-s'], environment),
     },
     formats,
     folder: values.out ?? 'out',
@@ -112,6 +114,7 @@ function parsed(args: readonly string[]) {
         units: { type: 'string' },
         formats: { type: 'string' },
         out: { type: 'string' },
+        'limit-s': { type: 'string' },
         trace: { type: 'boolean', default: false },
         help: { type: 'boolean', short: 'h', default: false },
       },
@@ -119,6 +122,16 @@ function parsed(args: readonly string[]) {
   } catch (error) {
     throw new WrongCall(error instanceof Error ? error.message : String(error));
   }
+}
+
+/** The limits of the service, with the time that was asked for. */
+function limitsFor(limitS: string | undefined, environment: Terminal['environment']): PlanJob['limits'] {
+  const { limits } = readConfig(environment, 1);
+  if (limitS === undefined) return limits;
+  const seconds = Number(limitS);
+  if (!(seconds > 0 && seconds <= LIMIT_S_MAX))
+    throw new WrongCall(`--limit-s "${limitS}" is not a number of seconds from 0 to ${LIMIT_S_MAX}`);
+  return { ...limits, planningMsMax: 1000 * seconds };
 }
 
 function readInput(path: string): Uint8Array {
@@ -159,8 +172,8 @@ function epsgBeside(path: string): number | undefined {
 
 async function plan({ job, formats, folder, trace }: Options, { out, err }: Terminal): Promise<number> {
   if (formats.length > 0) makeFolder(folder);
-  await loadKernel(readKernelBytes());
-  const made = await makePlan(job, trace ? traceInto(join(folder, 'trace')) : undefined);
+  const task = { job, kernelBytes: readKernelBytes() };
+  const made = await planInTime(task, trace ? traceInto(join(folder, 'trace')) : undefined);
   if (made.outcome === 'refused') {
     err(refusalText(made));
     return REFUSED;
@@ -174,9 +187,9 @@ async function plan({ job, formats, folder, trace }: Options, { out, err }: Term
   return made.plan.findings.some(({ severity }) => severity === 'stop') ? STOPPED : PLANNED;
 }
 
-function traceInto(folder: string): Trace {
+function traceInto(folder: string): (stageId: string, text: string) => void {
   makeFolder(folder);
-  return (stageId, output) => write(join(folder, `${stageId}.json`), traceText(output));
+  return (stageId, text) => write(join(folder, `${stageId}.json`), text);
 }
 
 function makeFolder(folder: string): void {

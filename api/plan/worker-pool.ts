@@ -36,6 +36,7 @@ type Seat = {
 const START_MS_MAX = 60_000;
 
 const START = new URL('./worker-start.mjs', import.meta.url);
+const PROGRAM = new URL('./plan-worker.ts', import.meta.url).href;
 
 /** A pool of worker threads; a worker that runs out of time or memory is ended and replaced when the next job comes. */
 export function workerPool(settings: PoolSettings): Planner {
@@ -48,7 +49,7 @@ export function workerPool(settings: PoolSettings): Planner {
 
   function startWorker(seat: Seat): Worker {
     const worker = new Worker(START, {
-      workerData: { kernelBytes: settings.kernelBytes },
+      workerData: { program: PROGRAM, kernelBytes: settings.kernelBytes },
       execArgv: [],
       resourceLimits: { maxOldGenerationSizeMb: settings.workerMemoryMb },
     });

@@ -87,6 +87,7 @@ describe('the command line', () => {
     [['plan', site, '--elevation', 'nothing.tif'], 'nothing.tif'],
     [['plan', site, '--rules', 'nothing.json'], 'nothing.json'],
     [['plan', site, '--out', join(site, 'plans')], 'cannot be made'],
+    [['plan', site, '--limit-s', 'soon'], '--limit-s "soon"'],
   ])('says in one line what is wrong with %j', async (args, quoted) => {
     const { status, stdout, stderr } = await run(...args);
     expect([status, stdout]).toEqual([2, '']);
@@ -103,6 +104,13 @@ describe('the command line', () => {
     expect(stderr).toContain('/features/0: a feature is an object, this is the number 7');
     expect(stderr).toContain('/features/1:');
     expect((await run('plan', file('half.geojson', '{"type": '))).status).toBe(3);
+  });
+
+  it('gives up a plan that takes longer than allowed', async () => {
+    const { status, stdout, stderr } = await run('plan', site, '--limit-s', '0.001');
+    expect([status, stdout]).toEqual([3, '']);
+    expect(stderr).toContain('planning took longer than 0.001 s');
+    expect(stderr).toContain('--limit-s');
   });
 
   it('is a program of its own', () => {
