@@ -1,14 +1,21 @@
+import type { ServerResponse } from 'node:http';
 import { Hono } from 'hono';
+import type { Access } from './access/access.ts';
 import type { ClientFiles } from './client/client.module.ts';
+import type { House } from './house/house.ts';
 import { MODULES } from './modules.ts';
+import { ROOT_PATH } from './ogc/exchange.ts';
 import type { Planner } from './plan/worker-pool.ts';
 import { HttpProblem, problemResponse } from './problems.ts';
-import type { Limits } from './read-config.ts';
+import type { Limits, Settings } from './read-config.ts';
 
 /** Everything the service needs from the world around it. */
 export type Deps = {
   readonly planner: Planner;
   readonly limits: Limits;
+  readonly settings: Settings;
+  /** What is kept, opened at its first use; throws where it cannot be. */
+  readonly house: () => Promise<House>;
   readonly client: ClientFiles;
   readonly version: string;
   /** Milliseconds of a clock that never runs backwards. */
@@ -20,7 +27,11 @@ export type Deps = {
 
 export type LogEvent = Readonly<Record<string, string | number | undefined>>;
 
-export type AppEnv = { Variables: { requestId: string } };
+export type AppEnv = {
+  /** Node's own response, where there is a socket. */
+  Bindings: { outgoing?: ServerResponse };
+  Variables: { requestId: string; access?: Access };
+};
 
 /** A part of the service: what it is called and what it answers. */
 export type Module = { readonly name: string; readonly mount: (app: Hono<AppEnv>, deps: Deps) => void };
@@ -29,7 +40,8 @@ const REQUEST_ID = /^[\w.-]{1,64}$/;
 
 /** The service without a socket. Every answer that is not what was asked for is `application/problem+json`. */
 export function createApp(deps: Deps): Hono<AppEnv> {
-  const app = new Hono<AppEnv>();
+  // Every path answers with and without a slash at its end.
+  const app = new Hono<AppEnv>({ strict: false });
   app.use(async (c, next) => {
     const startMs = deps.nowMs();
     const given = c.req.header('x-request-id');
@@ -46,8 +58,10 @@ export function createApp(deps: Deps): Hono<AppEnv> {
     deps.log({ event: 'request', requestId, method, path: path.slice(0, 200), status: c.res.status, ms });
   });
   app.options('*', (c, next) => {
+    const asked = c.req.header('access-control-request-method');
+    if (asked === undefined && c.req.path.startsWith(`${ROOT_PATH}/collections/`)) return next();
     const allowed = allowedMethods(app, c.req.path);
-    return allowed.length === 0 ? next() : answerOptions(allowed, c.req.header('access-control-request-method'));
+    return allowed.length === 0 ? next() : answerOptions(allowed, asked);
   });
   for (const module of MODULES) module.mount(app, deps);
   app.notFound((c) => {
@@ -62,7 +76,7 @@ export function createApp(deps: Deps): Hono<AppEnv> {
   });
   app.onError((error, c) => {
     const requestId = c.get('requestId');
-    if (error instanceof HttpProblem) return problemResponse(error.parts, requestId);
+    if (error instanceof HttpProblem) return problemResponse(error.parts, requestId, c.req.header('accept'));
     deps.log({ event: 'failure', requestId, trace: error.stack ?? error.message });
     return problemResponse(
       { code: 'internal', detail: `this is a defect of the service; report it with ${requestId}` },
@@ -77,10 +91,11 @@ function mayBeUnread(method: string, status: number): boolean {
   return method !== 'GET' && method !== 'HEAD' && status >= 400 && status !== 422;
 }
 
-/** For answers that are no page; pages bring their own policy. Any web page may call the service: it keeps no secrets and no state. */
+/** For answers that are no page; pages bring their own policy. Any web page may call the service: it knows no cookies, only keys that a page must have. */
 const SECURITY_HEADERS = {
   'access-control-allow-origin': '*',
-  'access-control-expose-headers': 'Allow, Content-Crs, ETag, Retry-After, X-Request-Id',
+  'access-control-expose-headers':
+    'Allow, Content-Crs, ETag, Link, Location, Preference-Applied, RateLimit, RateLimit-Policy, Retry-After, X-Request-Id',
   'content-security-policy': "default-src 'none'; frame-ancestors 'none'",
   'cross-origin-resource-policy': 'cross-origin',
   'referrer-policy': 'no-referrer',
@@ -88,14 +103,20 @@ const SECURITY_HEADERS = {
   'x-frame-options': 'DENY',
 };
 
+/** A preflight of a page from elsewhere gets what pages ask for; anybody else the methods. */
 function answerOptions(allowed: readonly string[], asked: string | undefined): Response {
   const allow = allowed.join(', ');
-  const preflight = {
-    'access-control-allow-methods': allow,
-    'access-control-allow-headers': 'Accept-Crs, Content-Crs, Content-Encoding, Content-Type, X-Request-Id',
-    'access-control-max-age': '86400',
-  };
-  return new Response(null, { status: 204, headers: { allow, ...(asked !== undefined && preflight) } });
+  if (asked === undefined) return new Response(null, { status: 200, headers: { allow } });
+  return new Response(null, {
+    status: 204,
+    headers: {
+      allow,
+      'access-control-allow-methods': allow,
+      'access-control-allow-headers':
+        'Accept-Crs, Authorization, Content-Crs, Content-Encoding, Content-Type, If-Match, If-None-Match, Prefer, X-API-Key, X-Request-Id',
+      'access-control-max-age': '86400',
+    },
+  });
 }
 
 /** The methods that some route answers at a path; routes for all paths do not count. */
@@ -109,6 +130,6 @@ function allowedMethods(app: Hono<AppEnv>, path: string): string[] {
 
 function isAt(pattern: string, path: string): boolean {
   const wanted = pattern.split('/');
-  const given = path.split('/');
+  const given = (path.length > 1 ? path.replace(/\/+$/, '') : path).split('/');
   return wanted.length === given.length && wanted.every((part, i) => part.startsWith(':') || part === given[i]);
 }

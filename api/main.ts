@@ -1,13 +1,16 @@
 import { randomUUID } from 'node:crypto';
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
+import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { type ServerType, serve } from '@hono/node-server';
 import { createApp, type LogEvent } from './app.ts';
 import { readClientFiles } from './client/read-client-files.ts';
+import { lazyHouse, openHouse } from './house/house.ts';
 import { type Planner, workerPool } from './plan/worker-pool.ts';
 import { type Config, readConfig } from './read-config.ts';
 import { readKernelBytes } from './read-kernel-bytes.ts';
+import { STORE_FILE } from './store/open-store.ts';
 
 const WRONG_CALL = 2;
 
@@ -21,9 +24,26 @@ try {
 function start(config: Config): void {
   const { version } = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8'));
   const planner = workerPool({ ...config, kernelBytes: readKernelBytes() });
+  const house = lazyHouse(() =>
+    openHouse(config.store, {
+      planner,
+      limits: config.limits,
+      version: String(version),
+      workers: config.workers,
+      now: () => new Date().toISOString(),
+      newId: randomUUID,
+      log: writeLine,
+    }),
+  );
+  if (config.store.databaseUrl !== undefined || existsSync(join(config.store.dataFolder, STORE_FILE))) {
+    // What was queued when the service last stopped goes on; where that fails, the first request that needs it says so.
+    house.get().catch((error: unknown) => writeLine({ event: 'store-unavailable', detail: String(error) }));
+  }
   const app = createApp({
     planner,
     limits: config.limits,
+    settings: config.settings,
+    house: house.get,
     client: readClientFiles(fileURLToPath(new URL('../map-client/dist', import.meta.url))),
     version: String(version),
     nowMs: () => performance.now(),
@@ -41,19 +61,19 @@ function start(config: Config): void {
       if (isStopping) return;
       isStopping = true;
       writeLine({ event: 'stopping', signal });
-      stop(server, planner, config.stopMs);
+      stop(server, [house, planner], config.stopMs);
     });
   }
 }
 
 /** Takes no new connections, lets running requests finish, then ends; whatever still runs after `stopMs` is cut off. */
-function stop(server: ServerType, planner: Planner, stopMs: number): void {
+function stop(server: ServerType, parts: readonly Pick<Planner, 'close'>[], stopMs: number): void {
   const hardStop = setTimeout(() => {
     writeLine({ event: 'stopped', reason: `requests still ran after ${stopMs / 1000} s (LOOPWRIGHT_STOP_S)` });
     process.exit(1);
   }, stopMs);
   server.close(() => {
-    void planner.close().then(() => {
+    void Promise.all(parts.map((part) => part.close())).then(() => {
       clearTimeout(hardStop);
       writeLine({ event: 'stopped' });
     });

@@ -1,7 +1,21 @@
 import type { Module } from './app.ts';
 import { clientModule } from './client/client.module.ts';
+import { collectionsModule } from './collections/collections.module.ts';
 import { commonModule } from './common/common.module.ts';
+import { itemsModule } from './items/items.module.ts';
+import { ogcModule } from './ogc/ogc.module.ts';
 import { planModule } from './plan/plan.module.ts';
+import { booksModule } from './sites/books.module.ts';
+import { sitesModule } from './sites/sites.module.ts';
 
 /** The building blocks of the service, one line each. The client comes last: it answers whatever file is asked for. */
-export const MODULES: readonly Module[] = [commonModule, planModule, clientModule];
+export const MODULES: readonly Module[] = [
+  commonModule,
+  planModule,
+  ogcModule,
+  collectionsModule,
+  itemsModule,
+  sitesModule,
+  booksModule,
+  clientModule,
+];

@@ -5,16 +5,22 @@ export const PROBLEMS = {
   'invalid-json': { status: 400, title: 'The body is not JSON' },
   'invalid-body': { status: 400, title: 'The body cannot be read' },
   'invalid-parameter': { status: 400, title: 'A parameter of the request is not one this service knows' },
+  unauthorized: { status: 401, title: 'This needs a key' },
+  forbidden: { status: 403, title: 'This key may not do that' },
   'not-found': { status: 404, title: 'There is nothing here' },
   'method-not-allowed': { status: 405, title: 'This method does not work here' },
   'not-acceptable': { status: 406, title: 'None of the formats asked for is one this service writes' },
+  conflict: { status: 409, title: 'This does not fit with what is there' },
+  'precondition-failed': { status: 412, title: 'This was changed since it was read' },
   'too-large': { status: 413, title: 'This is more than the service takes' },
   'unsupported-media-type': { status: 415, title: 'The body comes in a format this service does not read' },
   'invalid-site': { status: 422, title: 'The site cannot be planned as it is' },
+  'invalid-feature': { status: 422, title: 'The feature cannot be kept as it is' },
   'invalid-elevation': { status: 422, title: 'The elevation cannot be read' },
   'time-limit': { status: 422, title: 'Planning takes longer than the service allows' },
   'memory-limit': { status: 422, title: 'Planning takes more memory than the service allows' },
   internal: { status: 500, title: 'The service has failed' },
+  'store-unavailable': { status: 503, title: 'What is kept cannot be reached' },
   busy: { status: 503, title: 'The service has too much to do just now' },
 } as const;
 export type ProblemCode = keyof typeof PROBLEMS;
@@ -25,6 +31,8 @@ export type ProblemParts = {
   readonly errors?: readonly { readonly pointer: string; readonly detail: string }[];
   readonly more?: number;
   readonly headers?: Readonly<Record<string, string>>;
+  /** URI of the kind of problem where a standard gives it one. */
+  readonly type?: string;
 };
 
 /** Thrown anywhere in a request: becomes its answer. */
@@ -38,11 +46,11 @@ export class HttpProblem extends Error {
   }
 }
 
-/** RFC 9457 `application/problem+json`. */
-export function problemResponse(parts: ProblemParts, requestId: string): Response {
+/** RFC 9457 `application/problem+json`; plain `application/json` for a caller who accepts nothing else. */
+export function problemResponse(parts: ProblemParts, requestId: string, accept?: string): Response {
   const { status, title } = PROBLEMS[parts.code];
   const details: ProblemDetails = {
-    type: `/problems/${parts.code}`,
+    type: parts.type ?? `/problems/${parts.code}`,
     title,
     status,
     detail: parts.detail,
@@ -52,6 +60,10 @@ export function problemResponse(parts: ProblemParts, requestId: string): Respons
   };
   return new Response(JSON.stringify(details), {
     status,
-    headers: { ...parts.headers, 'content-type': 'application/problem+json', 'cache-control': 'no-store' },
+    headers: {
+      ...parts.headers,
+      'content-type': accept?.trim() === 'application/json' ? 'application/json' : 'application/problem+json',
+      'cache-control': 'no-store',
+    },
   });
 }

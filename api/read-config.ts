@@ -11,6 +11,14 @@ export type Limits = {
   readonly planningMsMax: number;
 };
 
+/** How the service presents itself, and to whom. */
+export type Settings = {
+  /** Address that clients use, without a slash at its end; undefined = the one they called. */
+  readonly publicUrl: string | undefined;
+  /** `keys`: nothing that is kept is shown or changed without a key. */
+  readonly auth: 'off' | 'keys';
+};
+
 export type Config = {
   readonly host: string;
   readonly port: number;
@@ -22,6 +30,8 @@ export type Config = {
   /** How long running requests may go on after a signal to stop. */
   readonly stopMs: number;
   readonly limits: Limits;
+  readonly settings: Settings;
+  readonly store: { readonly dataFolder: string; readonly databaseUrl: string | undefined };
 };
 
 type Environment = Readonly<Record<string, string | undefined>>;
@@ -35,14 +45,20 @@ export function readConfig(environment: Environment, cores: number): Config {
     if (Number.isInteger(value) && value >= min && value <= max) return value;
     throw new Error(`${name}="${text}" is not a whole number from ${min} to ${max}`);
   };
+  const host = environment.HOST || '127.0.0.1';
   const workers = whole('LOOPWRIGHT_WORKERS', Math.max(1, cores - 1), 1, 256);
   return {
-    host: environment.HOST || '127.0.0.1',
+    host,
     port: whole('PORT', 8080, 0, 65_535),
     workers,
     queueMax: whole('LOOPWRIGHT_QUEUE_MAX', 16 * workers, 0, 10_000),
     workerMemoryMb: whole('LOOPWRIGHT_WORKER_MEMORY_MB', 1024, 64, 65_536),
     stopMs: 1000 * whole('LOOPWRIGHT_STOP_S', 25, 0, 3600),
+    settings: { publicUrl: readPublicUrl(environment), auth: readAuth(environment, host) },
+    store: {
+      dataFolder: environment.LOOPWRIGHT_DATA || '.data',
+      databaseUrl: environment.DATABASE_URL || undefined,
+    },
     limits: {
       bodyBytesMax: 1024 * 1024 * whole('LOOPWRIGHT_BODY_MAX_MB', 16, 1, 1024),
       featuresMax: whole('LOOPWRIGHT_FEATURES_MAX', 5_000, 1, 1_000_000),
@@ -52,4 +68,19 @@ export function readConfig(environment: Environment, cores: number): Config {
       planningMsMax: 1000 * whole('LOOPWRIGHT_PLANNING_MAX_S', 20, 1, 3600),
     },
   };
+}
+
+const LOOPBACK = /^(127\.\d+\.\d+\.\d+|::1|localhost)$/;
+
+/** Nobody is asked for a key on the machine itself; whoever listens to the network asks for keys unless told otherwise. */
+function readAuth({ LOOPWRIGHT_AUTH: text }: Environment, host: string): Settings['auth'] {
+  if (text === undefined || text === '') return LOOPBACK.test(host) ? 'off' : 'keys';
+  if (text === 'off' || text === 'keys') return text;
+  throw new Error(`LOOPWRIGHT_AUTH="${text}" is neither off nor keys`);
+}
+
+function readPublicUrl({ LOOPWRIGHT_PUBLIC_URL: text }: Environment): string | undefined {
+  if (text === undefined || text === '') return undefined;
+  if (URL.canParse(text) && /^https?:$/.test(new URL(text).protocol)) return text.replace(/\/+$/, '');
+  throw new Error(`LOOPWRIGHT_PUBLIC_URL="${text}" is no address of http or https`);
 }

@@ -82,7 +82,7 @@ describe('the service', () => {
 
   it('answers OPTIONS with what works, and preflights of other origins', async () => {
     const plain = await get('/plan', { method: 'OPTIONS' });
-    expect([plain.status, plain.headers.get('allow')]).toEqual([204, 'POST, OPTIONS']);
+    expect([plain.status, plain.headers.get('allow')]).toEqual([200, 'POST, OPTIONS']);
     const preflight = await get('/plan', { method: 'OPTIONS', headers: { 'access-control-request-method': 'POST' } });
     expect(preflight.headers.get('access-control-allow-methods')).toBe('POST, OPTIONS');
     expect(preflight.headers.get('access-control-allow-origin')).toBe('*');

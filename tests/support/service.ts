@@ -15,6 +15,8 @@ export function useService(environment: Readonly<Record<string, string>> = {}) {
     app = createApp({
       planner,
       limits: config.limits,
+      settings: config.settings,
+      house: () => Promise.reject(new Error('these tests keep nothing')),
       client: new Map(),
       version: 'test',
       nowMs: () => performance.now(),

@@ -29,6 +29,8 @@ export function useService({ limits, pool, client = new Map() }: Wanted = {}): (
     const deps: Deps = {
       planner: workerPool({ ...config, kernelBytes: readKernelBytes(), ...pool }),
       limits: { ...config.limits, ...limits },
+      settings: config.settings,
+      house: () => Promise.reject(new Error('these tests keep nothing')),
       client,
       version: '0.0.0-test',
       nowMs: () => performance.now(),

@@ -1,0 +1,219 @@
+import {
+  bytesOf,
+  type Database,
+  numberOf,
+  type Row,
+  type SqlValue,
+  type Statement,
+  textOf,
+  textOrNull,
+} from '#api/store/database.ts';
+
+/** The words of OGC 18-062r2, 7.11. */
+export const JOB_STATES = ['accepted', 'running', 'successful', 'failed', 'dismissed'] as const;
+type JobState = (typeof JOB_STATES)[number];
+
+export type Job = {
+  readonly id: string;
+  readonly tenant: string;
+  readonly processId: string;
+  /** What it works on: the id of a site. */
+  readonly subject: string | null;
+  readonly status: JobState;
+  /** Percent. */
+  readonly progress: number;
+  readonly message: string | null;
+  /** JSON of what was asked for. */
+  readonly request: string;
+  /** JSON of a problem, where it failed. */
+  readonly problem: string | null;
+  readonly created: string;
+  readonly started: string | null;
+  readonly finished: string | null;
+  readonly updated: string;
+  readonly attempts: number;
+};
+
+export type NewJob = Pick<Job, 'id' | 'tenant' | 'processId' | 'subject' | 'request'> & {
+  /** Small numbers come first. */
+  readonly priority: number;
+  /** How long it is kept, milliseconds from now. */
+  readonly keepMs: number;
+};
+
+export type JobEnd =
+  | { readonly status: 'successful'; readonly result: Uint8Array }
+  | { readonly status: 'failed'; readonly problem: string };
+
+type JobFilter = {
+  readonly processIds?: readonly string[] | undefined;
+  readonly states?: readonly JobState[] | undefined;
+  readonly createdFrom?: string | undefined;
+  readonly createdTo?: string | undefined;
+};
+
+/** Jobs that outlive the process: taken with a lease, so that a worker that dies gives its job back. */
+export interface Queue {
+  /** The statements that add a job, to be written together with what it belongs to. */
+  add(job: NewJob): readonly Statement[];
+  /** The next job to do, ours for `leaseMs`; undefined where there is none. */
+  take(owner: string, leaseMs: number): Promise<Job | undefined>;
+  /** Says that it still runs, and how far it is; false where it is no longer ours (dismissed, or taken over). */
+  renew(
+    job: Pick<Job, 'id'>,
+    owner: string,
+    leaseMs: number,
+    progress: number,
+    message: string | null,
+  ): Promise<boolean>;
+  /** Ends it; false where it was no longer ours. Without an end it goes back to be done again after `retryMs`. */
+  release(job: Pick<Job, 'id'>, owner: string, end: JobEnd | { readonly retryMs: number }): Promise<boolean>;
+  /** Stops it, or forgets one that has ended. */
+  dismiss(tenant: string, id: string): Promise<Job | undefined>;
+  readonly look: JobLook;
+}
+
+type JobLook = {
+  readonly one: (tenant: string, id: string) => Promise<Job | undefined>;
+  readonly list: (tenant: string, filter: JobFilter, limit: number) => Promise<Job[]>;
+  readonly result: (tenant: string, id: string) => Promise<Uint8Array | undefined>;
+  /** How many wait or run. */
+  readonly open: (tenant?: string) => Promise<number>;
+  /** Removes what is past its time. */
+  readonly sweep: () => Promise<void>;
+};
+
+const COLUMNS = `id, tenant_id, process_id, subject, status, progress, message, request, problem, created_at, started_at,
+  finished_at, updated_at, attempts`;
+const SKIP_LOCKED = { sqlite: '', postgres: ' for update skip locked' } as const;
+
+/** The queue as a table beside everything else: what a job is about and the job are written together or not at all. */
+export function tableQueue(database: Database, now: () => string): Queue {
+  const clockMs = () => Date.parse(now());
+  const update = async (sql: string, values: readonly SqlValue[]) => {
+    const [rows] = (await database.write([{ sql, values }])) ?? [[]];
+    return rows[0];
+  };
+  return {
+    add({ id, tenant, processId, subject, request, priority, keepMs }) {
+      const at = now();
+      const sql = `insert into job (id, tenant_id, process_id, subject, status, priority, progress, request, created_at, updated_at, attempts,
+          not_before, expires_at) values (?, ?, ?, ?, 'accepted', ?, 0, ?, ?, ?, 0, ?, ?)`;
+      const values = [id, tenant, processId, subject, priority, request, at, at, clockMs(), clockMs() + keepMs];
+      return [{ sql, values }];
+    },
+    async take(owner, leaseMs) {
+      const [at, ms] = [now(), clockMs()];
+      const row = await update(
+        `update job set status = 'running', lease_owner = ?, lease_until = ?, attempts = attempts + 1,
+          started_at = coalesce(started_at, ?), updated_at = ? where id = (
+            select id from job where (status = 'accepted' and not_before <= ?) or (status = 'running' and lease_until < ?)
+            order by priority, created_at, id limit 1${SKIP_LOCKED[database.dialect]}) returning ${COLUMNS}`,
+        [owner, ms + leaseMs, at, at, ms, ms],
+      );
+      return row === undefined ? undefined : jobOf(row);
+    },
+    async renew({ id }, owner, leaseMs, progress, message) {
+      const row = await update(
+        `update job set lease_until = ?, progress = ?, message = ?, updated_at = ?
+          where id = ? and lease_owner = ? and status = 'running' returning id`,
+        [clockMs() + leaseMs, progress, message, now(), id, owner],
+      );
+      return row !== undefined;
+    },
+    async release({ id }, owner, end) {
+      const at = now();
+      const mine = "where id = ? and lease_owner = ? and status = 'running' returning id";
+      if ('retryMs' in end) {
+        const sql = `update job set status = 'accepted', lease_owner = null, not_before = ?, updated_at = ? ${mine}`;
+        return (await update(sql, [clockMs() + end.retryMs, at, id, owner])) !== undefined;
+      }
+      const done = end.status === 'successful';
+      const sql = `update job set status = ?, result = ?, problem = ?, progress = case when ? = 1 then 100 else progress end, finished_at = ?,
+          updated_at = ? ${mine}`;
+      const values = [end.status, done ? end.result : null, done ? null : end.problem, done ? 1 : 0, at, at, id, owner];
+      return (await update(sql, values)) !== undefined;
+    },
+    async dismiss(tenant, id) {
+      const at = now();
+      const stopped = await update(
+        `update job set status = 'dismissed', finished_at = ?, updated_at = ? where tenant_id = ? and id = ?
+          and status in ('accepted', 'running') returning ${COLUMNS}`,
+        [at, at, tenant, id],
+      );
+      if (stopped !== undefined) return jobOf(stopped);
+      const sql = `delete from job where tenant_id = ? and id = ? returning ${COLUMNS}`;
+      const removed = await update(sql, [tenant, id]);
+      return removed === undefined ? undefined : { ...jobOf(removed), status: 'dismissed' };
+    },
+    look: jobLook(database, clockMs),
+  };
+}
+
+function jobLook(database: Database, clockMs: () => number): JobLook {
+  return {
+    async one(tenant, id) {
+      const [row] = await database.read(`select ${COLUMNS} from job where tenant_id = ? and id = ?`, [tenant, id]);
+      return row === undefined ? undefined : jobOf(row);
+    },
+    async list(tenant, { processIds, states, createdFrom, createdTo }, limit) {
+      const parts = ['tenant_id = ?'];
+      const values: SqlValue[] = [tenant];
+      for (const [column, list] of [
+        ['process_id', processIds],
+        ['status', states],
+      ] as const) {
+        if (list === undefined) continue;
+        parts.push(`${column} in (${list.map(() => '?').join(', ')})`);
+        values.push(...list);
+      }
+      for (const [test, bound] of [
+        ['created_at >= ?', createdFrom],
+        ['created_at <= ?', createdTo],
+      ] as const) {
+        if (bound === undefined) continue;
+        parts.push(test);
+        values.push(bound);
+      }
+      const sql = `select ${COLUMNS} from job where ${parts.join(' and ')} order by created_at desc, id limit ?`;
+      return (await database.read(sql, [...values, limit])).map(jobOf);
+    },
+    async result(tenant, id) {
+      const sql = "select result from job where tenant_id = ? and id = ? and status = 'successful'";
+      const [row] = await database.read(sql, [tenant, id]);
+      return row === undefined ? undefined : bytesOf(row, 'result');
+    },
+    async open(tenant) {
+      const mine = tenant === undefined ? '' : ' and tenant_id = ?';
+      const sql = `select cast(count(*) as integer) as n from job where status in ('accepted', 'running')${mine}`;
+      const [row] = await database.read(sql, tenant === undefined ? [] : [tenant]);
+      return numberOf(row, 'n');
+    },
+    async sweep() {
+      const sql = "delete from job where expires_at < ? and status in ('successful', 'failed', 'dismissed')";
+      await database.write([{ sql, values: [clockMs()] }]);
+    },
+  };
+}
+
+function jobOf(row: Row): Job {
+  const said = textOf(row, 'status');
+  const status = JOB_STATES.find((state) => state === said);
+  if (status === undefined) throw new Error(`"${said}" is no state of a job`);
+  return {
+    id: textOf(row, 'id'),
+    tenant: textOf(row, 'tenant_id'),
+    processId: textOf(row, 'process_id'),
+    subject: textOrNull(row, 'subject'),
+    status,
+    progress: numberOf(row, 'progress'),
+    message: textOrNull(row, 'message'),
+    request: textOf(row, 'request'),
+    problem: textOrNull(row, 'problem'),
+    created: textOf(row, 'created_at'),
+    started: textOrNull(row, 'started_at'),
+    finished: textOrNull(row, 'finished_at'),
+    updated: textOf(row, 'updated_at'),
+    attempts: numberOf(row, 'attempts'),
+  };
+}

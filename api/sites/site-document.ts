@@ -1,0 +1,51 @@
+import type { KeptFeature } from '#api/store/features.ts';
+import type { Store } from '#api/store/open-store.ts';
+import type { Before, SiteRecord } from '#api/store/sites.ts';
+
+/** A site as one FeatureCollection again, its features in the order they were given: what `POST /plan` takes. */
+export function siteDocument(
+  record: Pick<SiteRecord, 'id' | 'name' | 'members'>,
+  features: readonly Pick<KeptFeature, 'id' | 'geometry' | 'properties'>[],
+) {
+  return {
+    type: 'FeatureCollection',
+    id: record.id,
+    ...(record.name !== null && { name: record.name }),
+    ...record.members,
+    features: features.map(({ id, geometry, properties }) => ({ type: 'Feature', id, properties, geometry })),
+  };
+}
+
+export type SiteDocument = ReturnType<typeof siteDocument>;
+
+/** Features of a site as given, without the site as a feature. */
+export async function givenFeatures(store: Store, tenant: string, siteId: string): Promise<KeptFeature[]> {
+  return (await store.features.ofSite(tenant, siteId, 'site')).filter(({ collection }) => collection !== 'sites');
+}
+
+/** A site as it is now, with its features; undefined where there is none. */
+export async function presentSite(store: Store, tenant: string, siteId: string): Promise<Before> {
+  const record = await store.sites.one(tenant, siteId);
+  return record === undefined ? undefined : { record, features: await givenFeatures(store, tenant, siteId) };
+}
+
+/** Members that name a book of the firm: its content goes in their place. */
+const NAMED_BOOKS = { rules: 'rule-sets', prices: 'price-books', elevation: 'grids' } as const;
+
+/** The document with what it names by id: rule sets and price books in place, a grid beside it. */
+export async function withBooks(store: Store, tenant: string, document: SiteDocument) {
+  const members: Record<string, unknown> = { ...document };
+  let grid: { readonly bytes: Uint8Array; readonly fileName: string; readonly digest: string } | undefined;
+  for (const [member, kind] of Object.entries(NAMED_BOOKS)) {
+    const name = members[member];
+    if (typeof name !== 'string') continue;
+    const book = await store.books.one(tenant, kind, name);
+    if (book === undefined) continue;
+    if (kind === 'grids') {
+      const extension = book.mediaType.includes('tiff') ? 'tif' : book.mediaType.includes('json') ? 'covjson' : 'asc';
+      grid = { bytes: book.body, fileName: `${book.id}.${extension}`, digest: book.digest };
+      delete members.elevation;
+    } else members[member] = JSON.parse(new TextDecoder().decode(book.body));
+  }
+  return { document: members, grid };
+}

@@ -1,0 +1,136 @@
+import { beforeEach, describe, expect, it } from 'vitest';
+import type { NewJob, Queue } from '#api/queue/queue.ts';
+import type { Store } from '#api/store/open-store.ts';
+
+const LEASE_MS = 5_000;
+
+/** What every queue must do, whatever keeps it. `clock.now` is the time it believes in. */
+export function queueSuite(theStore: () => Store, clock: { now: string }): void {
+  const queue = (): Queue => theStore().queue;
+  let start = '';
+  const later = (ms: number) => {
+    clock.now = new Date(Date.parse(clock.now) + ms).toISOString();
+  };
+  const add = (id: string, more: Partial<NewJob> = {}) =>
+    theStore().database.write(
+      queue().add({
+        id,
+        tenant: 't',
+        processId: 'plan-site',
+        subject: null,
+        request: '{}',
+        priority: 1,
+        keepMs: 60_000,
+        ...more,
+      }),
+    );
+  beforeEach(async () => {
+    start = start === '' ? clock.now : start;
+    await theStore().database.write([{ sql: 'delete from job' }]);
+  });
+
+  describe('jobs', () => {
+    it('are taken by priority, then in the order they came, each once', async () => {
+      await add('b');
+      later(1);
+      await add('a');
+      later(1);
+      await add('first', { priority: 0 });
+      const taken = [];
+      for (let i = 0; i < 4; i++) taken.push((await queue().take('w', LEASE_MS))?.id);
+      expect(taken).toEqual(['first', 'b', 'a', undefined]);
+    });
+
+    it('are taken by one of many workers that ask at once', async () => {
+      await Promise.all(Array.from({ length: 10 }, (_, i) => add(`j${i}`)));
+      const taken = await Promise.all(Array.from({ length: 12 }, (_, i) => queue().take(`w${i}`, LEASE_MS)));
+      const ids = taken.flatMap((job) => (job === undefined ? [] : [job.id]));
+      expect(new Set(ids).size).toBe(ids.length);
+      let rest = 0;
+      while ((await queue().take('last', LEASE_MS)) !== undefined) rest++;
+      expect(ids.length + rest).toBe(10);
+    });
+
+    it('go back when their worker says no more, and its late word no longer counts', async () => {
+      await add('j');
+      const job = await queue().take('dead', LEASE_MS);
+      if (job === undefined) throw new Error('no job');
+      expect(await queue().take('w', LEASE_MS)).toBeUndefined();
+      later(LEASE_MS + 1);
+      expect(await queue().take('w', LEASE_MS)).toMatchObject({ id: 'j', attempts: 2 });
+      expect(await queue().renew(job, 'dead', LEASE_MS, 50, null)).toBe(false);
+      expect(await queue().release(job, 'dead', { status: 'successful', result: new Uint8Array(1) })).toBe(false);
+      expect(await queue().look.one('t', 'j')).toMatchObject({ status: 'running', progress: 0 });
+    });
+
+    it('stay with a worker that renews them, and tell how far they are', async () => {
+      await add('j');
+      const job = await queue().take('w', LEASE_MS);
+      if (job === undefined) throw new Error('no job');
+      later(LEASE_MS - 1);
+      expect(await queue().renew(job, 'w', LEASE_MS, 40, '2 of 5 sites')).toBe(true);
+      later(LEASE_MS - 1);
+      expect(await queue().take('other', LEASE_MS)).toBeUndefined();
+      expect(await queue().look.one('t', 'j')).toMatchObject({ progress: 40, message: '2 of 5 sites' });
+    });
+
+    it('keep their result for its time, and no longer', async () => {
+      await add('j');
+      const job = await queue().take('w', LEASE_MS);
+      if (job === undefined) throw new Error('no job');
+      const result = new TextEncoder().encode('{"ö":1}');
+      expect(await queue().release(job, 'w', { status: 'successful', result })).toBe(true);
+      expect(await queue().look.one('t', 'j')).toMatchObject({
+        status: 'successful',
+        progress: 100,
+        finished: clock.now,
+      });
+      expect(await queue().look.result('t', 'j')).toEqual(result);
+      expect(await queue().look.result('stranger', 'j')).toBeUndefined();
+      await queue().look.sweep();
+      expect(await queue().look.one('t', 'j')).toBeDefined();
+      later(61_000);
+      await queue().look.sweep();
+      expect(await queue().look.one('t', 'j')).toBeUndefined();
+    });
+
+    it('keep why they failed, and can be put back for later', async () => {
+      await add('j');
+      const job = await queue().take('w', LEASE_MS);
+      if (job === undefined) throw new Error('no job');
+      expect(await queue().release(job, 'w', { retryMs: 1000 })).toBe(true);
+      expect(await queue().take('w', LEASE_MS)).toBeUndefined();
+      later(1000);
+      expect(await queue().take('w', LEASE_MS)).toMatchObject({ id: 'j' });
+      await queue().release(job, 'w', { status: 'failed', problem: '{"code":"x"}' });
+      expect(await queue().look.one('t', 'j')).toMatchObject({ status: 'failed', problem: '{"code":"x"}' });
+    });
+
+    it('can be dismissed while they wait or run, and forgotten afterwards, by their own tenant', async () => {
+      await add('j');
+      const job = await queue().take('w', LEASE_MS);
+      if (job === undefined) throw new Error('no job');
+      expect(await queue().dismiss('stranger', 'j')).toBeUndefined();
+      expect(await queue().dismiss('t', 'j')).toMatchObject({ status: 'dismissed' });
+      expect(await queue().renew(job, 'w', LEASE_MS, 50, null)).toBe(false);
+      expect(await queue().dismiss('t', 'j')).toMatchObject({ status: 'dismissed' });
+      expect(await queue().look.one('t', 'j')).toBeUndefined();
+      expect(await queue().dismiss('t', 'j')).toBeUndefined();
+    });
+
+    it('are listed by process, state and time, the latest first', async () => {
+      await add('old');
+      later(1000);
+      await add('new', { processId: 'echo' });
+      await add('theirs', { tenant: 'other' });
+      const list = async (filter: Parameters<Queue['look']['list']>[1]) =>
+        (await queue().look.list('t', filter, 10)).map(({ id }) => id);
+      expect(await list({})).toEqual(['new', 'old']);
+      expect(await list({ processIds: ['plan-site'] })).toEqual(['old']);
+      expect(await list({ states: ['failed', 'running'] })).toEqual([]);
+      expect(await list({ createdFrom: clock.now })).toEqual(['new']);
+      expect(await queue().look.open('t')).toBe(2);
+      expect(await queue().look.open()).toBe(3);
+    });
+  });
+}
