@@ -7,6 +7,7 @@ import { ogcModule } from './ogc/ogc.module.ts';
 import { planModule } from './plan/plan.module.ts';
 import { booksModule } from './sites/books.module.ts';
 import { sitesModule } from './sites/sites.module.ts';
+import { tilesModule } from './tiles/tiles.module.ts';
 
 /** The building blocks of the service, one line each. The client comes last: it answers whatever file is asked for. */
 export const MODULES: readonly Module[] = [
@@ -17,5 +18,6 @@ export const MODULES: readonly Module[] = [
   itemsModule,
   sitesModule,
   booksModule,
+  tilesModule,
   clientModule,
 ];

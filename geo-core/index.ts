@@ -1,5 +1,13 @@
 /** The only door to the planner, for Node and the browser. The nouns (`model/`) may be taken directly. */
 export { FORMATS } from './formats/formats.ts';
+export { Message } from './formats/message.ts';
+export {
+  encodeTileGeometry,
+  TILE_GEOMETRY_TYPES,
+  type TileGeometryType,
+  type TilePlace,
+} from './formats/tile-geometry.ts';
+export { HALF_SQUARE_M, placeInTile, TILE_EXTENT, type Tile, tileAt, tileCorner } from './formats/tile-grid.ts';
 export { planSite, STAGE_IDS, type StageId, type Trace } from './plan-site.ts';
 export { loadKernel } from './plane/kernel.ts';
 export { distanceM, lineLengthM, totalAreaM2 } from './plane/measure.ts';

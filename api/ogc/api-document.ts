@@ -3,6 +3,7 @@ import { SCHEMAS } from '#api/contract/schemas.ts';
 import { ITEM_PATHS, ITEM_SCHEMAS } from '#api/items/items-paths.ts';
 import { FILTER_LANGUAGES, LIMIT } from '#api/items/read-items-query.ts';
 import { SITE_PATHS } from '#api/sites/sites-paths.ts';
+import { TILE_PATHS } from '#api/tiles/tiles-paths.ts';
 import { API_SCHEMAS } from './api-schemas.ts';
 import {
   content,
@@ -182,7 +183,7 @@ export function apiDocument(root: string, version: string, keysWanted: boolean):
     servers: [{ url: root }],
     tags: ['about', 'features', 'sites', 'tiles', 'processes', 'access', 'plain'].map((name) => ({ name })),
     ...(keysWanted && { security: [{ key: [] }, { bearer: [] }, {}] }),
-    paths: { ...COMMON_PATHS, ...ITEM_PATHS, ...SITE_PATHS, ...plainPaths(root.replace(/\/ogc$/, '')) },
+    paths: { ...COMMON_PATHS, ...ITEM_PATHS, ...SITE_PATHS, ...TILE_PATHS, ...plainPaths(root.replace(/\/ogc$/, '')) },
     components: {
       schemas: { ...API_SCHEMAS, ...ITEM_SCHEMAS },
       parameters: PARAMETERS,

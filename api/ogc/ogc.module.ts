@@ -1,5 +1,6 @@
 import type { Module } from '#api/app.ts';
 import { collectionLandingLinks } from '#api/collections/collections.module.ts';
+import { tilesLandingLinks } from '#api/tiles/tiles.module.ts';
 import { answerDocument, htmlResponse } from './answer.ts';
 import { apiDocument } from './api-document.ts';
 import { CONFORMANCE } from './conformance.ts';
@@ -66,6 +67,7 @@ function landingLinks(root: string): Link[] {
     { rel: 'conformance', ...conformance },
     { rel: `${REL}/conformance`, ...conformance },
     ...collectionLandingLinks(root),
+    ...tilesLandingLinks(root),
   ];
 }
 
