@@ -1,6 +1,7 @@
 import type { ServerResponse } from 'node:http';
 import { Hono } from 'hono';
 import type { Access } from './access/access.ts';
+import { type RateHeaders, type RateLimit, rateLimit } from './access/rate-limit.ts';
 import type { ClientFiles } from './client/client.module.ts';
 import type { House } from './house/house.ts';
 import { MODULES } from './modules.ts';
@@ -30,16 +31,18 @@ export type LogEvent = Readonly<Record<string, string | number | undefined>>;
 export type AppEnv = {
   /** Node's own response, where there is a socket. */
   Bindings: { outgoing?: ServerResponse };
-  Variables: { requestId: string; access?: Access };
+  Variables: { requestId: string; access?: Access; rates: RateLimit; rateHeaders?: RateHeaders };
 };
 
 /** A part of the service: what it is called and what it answers. */
 export type Module = { readonly name: string; readonly mount: (app: Hono<AppEnv>, deps: Deps) => void };
 
+const WRITES = new Set(['POST', 'PUT', 'PATCH', 'DELETE']);
 const REQUEST_ID = /^[\w.-]{1,64}$/;
 
 /** The service without a socket. Every answer that is not what was asked for is `application/problem+json`. */
 export function createApp(deps: Deps): Hono<AppEnv> {
+  const rates = rateLimit(deps.settings.rateMax);
   // Every path answers with and without a slash at its end.
   const app = new Hono<AppEnv>({ strict: false });
   app.use(async (c, next) => {
@@ -47,15 +50,29 @@ export function createApp(deps: Deps): Hono<AppEnv> {
     const given = c.req.header('x-request-id');
     const requestId = given !== undefined && REQUEST_ID.test(given) ? given : deps.newRequestId();
     c.set('requestId', requestId);
+    c.set('rates', rates);
     await next();
     for (const [name, value] of Object.entries(SECURITY_HEADERS)) {
       if (!c.res.headers.has(name)) c.res.headers.set(name, value);
     }
+    for (const [name, value] of Object.entries(c.get('rateHeaders') ?? {})) c.res.headers.set(name, value);
     c.res.headers.set('x-request-id', requestId);
     if (mayBeUnread(c.req.method, c.res.status)) c.res.headers.set('connection', 'close');
     const { method, path } = c.req;
     const ms = Math.round(deps.nowMs() - startMs);
     deps.log({ event: 'request', requestId, method, path: path.slice(0, 200), status: c.res.status, ms });
+    const access = c.get('access');
+    if (access !== undefined && WRITES.has(method)) {
+      const deed = {
+        at: new Date().toISOString(),
+        actor: access.actor,
+        method,
+        path: path.slice(0, 200),
+        status: c.res.status,
+        requestId,
+      };
+      await (await deps.house()).store.tenants.note(access.tenant, deed);
+    }
   });
   app.options('*', (c, next) => {
     const asked = c.req.header('access-control-request-method');

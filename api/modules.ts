@@ -1,3 +1,4 @@
+import { accessModule } from './access/access.module.ts';
 import type { Module } from './app.ts';
 import { clientModule } from './client/client.module.ts';
 import { collectionsModule } from './collections/collections.module.ts';
@@ -19,5 +20,6 @@ export const MODULES: readonly Module[] = [
   sitesModule,
   booksModule,
   tilesModule,
+  accessModule,
   clientModule,
 ];

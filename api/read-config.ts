@@ -17,6 +17,10 @@ export type Settings = {
   readonly publicUrl: string | undefined;
   /** `keys`: nothing that is kept is shown or changed without a key. */
   readonly auth: 'off' | 'keys';
+  /** Requests a minute with one key. */
+  readonly rateMax: number;
+  /** Sites of one firm. */
+  readonly sitesMax: number;
 };
 
 export type Config = {
@@ -54,7 +58,12 @@ export function readConfig(environment: Environment, cores: number): Config {
     queueMax: whole('LOOPWRIGHT_QUEUE_MAX', 16 * workers, 0, 10_000),
     workerMemoryMb: whole('LOOPWRIGHT_WORKER_MEMORY_MB', 1024, 64, 65_536),
     stopMs: 1000 * whole('LOOPWRIGHT_STOP_S', 25, 0, 3600),
-    settings: { publicUrl: readPublicUrl(environment), auth: readAuth(environment, host) },
+    settings: {
+      publicUrl: readPublicUrl(environment),
+      auth: readAuth(environment, host),
+      rateMax: whole('LOOPWRIGHT_RATE_MAX', 6_000, 1, 1_000_000),
+      sitesMax: whole('LOOPWRIGHT_SITES_MAX', 100_000, 1, 100_000_000),
+    },
     store: {
       dataFolder: environment.LOOPWRIGHT_DATA || '.data',
       databaseUrl: environment.DATABASE_URL || undefined,

@@ -29,7 +29,7 @@ export function answerItem(
     etag: `"${feature.digest}${form}"`,
     'content-crs': `<${way.uri}>`,
     vary: 'Accept, Authorization',
-    'cache-control': 'no-cache',
+    'cache-control': 'private, no-cache',
   };
   if (isMatch(c.req.header('if-none-match'), `${feature.digest}${form}`))
     return new Response(null, { status: 304, headers });

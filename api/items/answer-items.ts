@@ -33,7 +33,7 @@ export async function answerItems(exchange: Exchange, collection: Collection, qu
   const headers = {
     'content-crs': `<${query.way.uri}>`,
     vary: 'Accept, Authorization',
-    'cache-control': 'no-cache',
+    'cache-control': 'private, no-cache',
     ...(next !== undefined && { link: `<${next.href}>; rel="next"; type="${next.type}"` }),
   };
   if (chosen.id === 'html') return htmlResponse(itemsPage(exchange, items, query.way), headers);

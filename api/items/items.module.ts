@@ -94,7 +94,13 @@ async function openWrite(
       headers: { allow },
     });
   }
-  const write = { house, tenant: access.tenant, limits: deps.limits, request: c.req.raw };
+  const write = {
+    house,
+    tenant: access.tenant,
+    limits: deps.limits,
+    request: c.req.raw,
+    sitesMax: deps.settings.sitesMax,
+  };
   return { exchange, collection, write };
 }
 

@@ -28,7 +28,12 @@ export function answerDocument(exchange: Exchange, document: Document): Response
     return htmlResponse(page({ title, description, links: all, body: html, root: exchange.root }));
   const body = document.withoutLinks ? json : { ...json, links: all };
   return new Response(JSON.stringify(body), {
-    headers: { 'content-type': mediaType, vary: 'Accept, Authorization', 'cache-control': 'no-cache', ...headers },
+    headers: {
+      'content-type': mediaType,
+      vary: 'Accept, Authorization',
+      'cache-control': 'private, no-cache',
+      ...headers,
+    },
   });
 }
 
@@ -38,7 +43,7 @@ export function htmlResponse(html: string, headers: Readonly<Record<string, stri
       'content-type': 'text/html; charset=utf-8',
       'content-security-policy': PAGE_POLICY,
       vary: 'Accept, Authorization',
-      'cache-control': 'no-cache',
+      'cache-control': 'private, no-cache',
       ...headers,
     },
   });

@@ -1,3 +1,4 @@
+import { ACCESS_PATHS } from '#api/access/access-paths.ts';
 import { COLLECTIONS } from '#api/collections/collections.ts';
 import { SCHEMAS } from '#api/contract/schemas.ts';
 import { ITEM_PATHS, ITEM_SCHEMAS } from '#api/items/items-paths.ts';
@@ -183,7 +184,14 @@ export function apiDocument(root: string, version: string, keysWanted: boolean):
     servers: [{ url: root }],
     tags: ['about', 'features', 'sites', 'tiles', 'processes', 'access', 'plain'].map((name) => ({ name })),
     ...(keysWanted && { security: [{ key: [] }, { bearer: [] }, {}] }),
-    paths: { ...COMMON_PATHS, ...ITEM_PATHS, ...SITE_PATHS, ...TILE_PATHS, ...plainPaths(root.replace(/\/ogc$/, '')) },
+    paths: {
+      ...COMMON_PATHS,
+      ...ITEM_PATHS,
+      ...SITE_PATHS,
+      ...TILE_PATHS,
+      ...ACCESS_PATHS,
+      ...plainPaths(root.replace(/\/ogc$/, '')),
+    },
     components: {
       schemas: { ...API_SCHEMAS, ...ITEM_SCHEMAS },
       parameters: PARAMETERS,

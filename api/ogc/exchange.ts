@@ -34,8 +34,11 @@ export async function openExchange(
   const query = readQuery(c.req.url, [...COMMON, ...parameters]);
   const house = await openedHouse(deps);
   const access = await accessOf(c, deps, house);
-  requireScope(access, scope);
   c.set('access', access);
+  if (deps.settings.auth === 'keys') {
+    c.set('rateHeaders', c.get('rates').take(access.actor, deps.nowMs()));
+  }
+  requireScope(access, scope);
   const base = publicBase(c.req.url, deps);
   const path = c.req.path.replace(/\/+$/, '');
   return { c, house, access, root: `${base}${ROOT_PATH}`, here: `${base}${path}`, query };

@@ -52,7 +52,7 @@ export const ogcModule: Module = {
       ]);
       if (chosen.id === 'html') return htmlResponse(referencePage(exchange.root, document));
       return new Response(JSON.stringify(document), {
-        headers: { 'content-type': OPENAPI, vary: 'Accept, Authorization', 'cache-control': 'no-cache' },
+        headers: { 'content-type': OPENAPI, vary: 'Accept, Authorization', 'cache-control': 'private, no-cache' },
       });
     });
   },

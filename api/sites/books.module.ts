@@ -29,7 +29,7 @@ export const booksModule: Module = {
         const book = await house.store.books.one(access.tenant, kind, c.req.param('bookId'));
         if (book === undefined) throw missing(c.req.param('bookId'));
         return new Response(book.body, {
-          headers: { 'content-type': book.mediaType, etag: `"${book.digest}"`, 'cache-control': 'no-cache' },
+          headers: { 'content-type': book.mediaType, etag: `"${book.digest}"`, 'cache-control': 'private, no-cache' },
         });
       });
       app.put(`${path}/:bookId`, async (c) => {

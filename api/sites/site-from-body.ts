@@ -30,6 +30,12 @@ const MEMBER_PROPERTIES = ['rules', 'units', 'locale', 'prices', 'quiet', 'eleva
 
 /** Keeps a new site from what was posted: a whole FeatureCollection, or a Feature whose ground becomes its parcel. Returns its id. */
 export async function siteFromBody(write: Write, json: unknown, way: CrsWay): Promise<string> {
+  if ((await write.house.store.sites.count(write.tenant)) >= write.sitesMax) {
+    throw new HttpProblem({
+      code: 'quota',
+      detail: `there are ${write.sitesMax} sites already, the most one firm may keep (LOOPWRIGHT_SITES_MAX)`,
+    });
+  }
   const siteId = await newSiteId(write.house, write.tenant, json);
   if (await keptSite(write, siteId, json, way, undefined)) return siteId;
   throw new HttpProblem({ code: 'conflict', detail: `the site "${siteId}" was made by somebody else just now` });

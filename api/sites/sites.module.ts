@@ -5,7 +5,7 @@ import type { SiteRecord } from '#api/store/sites.ts';
 import { givenFeatures, siteDocument } from './site-document.ts';
 
 const SITE = `${ROOT_PATH}/sites/:siteId` as const;
-const HEADERS = { vary: 'Accept, Authorization', 'cache-control': 'no-cache' };
+const HEADERS = { vary: 'Accept, Authorization', 'cache-control': 'private, no-cache' };
 const GEOJSON = { ...HEADERS, 'content-type': 'application/geo+json' };
 
 /** Sites and their plans as whole documents, for those who want them in one piece. */

@@ -16,6 +16,8 @@ export type Write = {
   readonly tenant: string;
   readonly limits: Limits;
   readonly request: Request;
+  /** Sites that one firm may keep. */
+  readonly sitesMax: number;
 };
 
 /** How long a write waits for its plan before it answers without: most plans take a tenth of that. */

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { gzipSync } from 'node:zlib';
 
-export type CachedTile = {
+type CachedTile = {
   readonly bytes: Uint8Array<ArrayBuffer>;
   readonly gzipped: Uint8Array<ArrayBuffer>;
   readonly etag: string;

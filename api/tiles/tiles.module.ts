@@ -43,11 +43,10 @@ export const tilesModule: Module = {
         vary: 'Accept-Encoding, Authorization',
         'cache-control': isCurrent ? `${who}, max-age=${YEAR_S}, immutable` : `${who}, max-age=10`,
       });
-      if (isMatch(c.req.header('if-none-match'), etag.slice(1, -1)))
-        return new Response(null, { status: 304, headers });
-      if (bytes.length === 0) {
+      const isKnown = isMatch(c.req.header('if-none-match'), etag.slice(1, -1));
+      if (isKnown || bytes.length === 0) {
         headers.delete('content-type');
-        return new Response(null, { status: 204, headers });
+        return new Response(null, { status: isKnown ? 304 : 204, headers });
       }
       if (!/\bgzip\b/.test(c.req.header('accept-encoding') ?? '')) return new Response(bytes, { headers });
       headers.set('content-encoding', 'gzip');
@@ -80,7 +79,7 @@ export const tilesModule: Module = {
         return { exchange, tiled: await describeTiled(exchange, c.req.param('collectionId')) };
       };
       const json = (document: object) => ({
-        headers: { 'content-type': 'application/json', 'cache-control': 'no-cache' },
+        headers: { 'content-type': 'application/json', 'cache-control': 'private, no-cache' },
         body: JSON.stringify(document),
       });
       app.get(`${path}/tiles/tilejson.json`, async (c) => {
@@ -144,7 +143,7 @@ export const tilesModule: Module = {
       const id = c.req.param('styleId');
       const tiled = await describeTiled(exchange, id === 'all' ? undefined : id);
       return new Response(JSON.stringify(styleOf(tiled)), {
-        headers: { 'content-type': STYLE, 'cache-control': 'no-cache' },
+        headers: { 'content-type': STYLE, 'cache-control': 'private, no-cache' },
       });
     });
   },

@@ -7,7 +7,7 @@ import { SHAPES_FROM_ZOOM, ZOOM_MAX } from './make-tile.ts';
 
 export const MVT = 'application/vnd.mapbox-vector-tile';
 export const TMS_ID = 'WebMercatorQuad';
-export const TMS_URI = 'http://www.opengis.net/def/tilematrixset/OGC/1.0/WebMercatorQuad';
+const TMS_URI = 'http://www.opengis.net/def/tilematrixset/OGC/1.0/WebMercatorQuad';
 const CRS_3857 = 'http://www.opengis.net/def/crs/EPSG/0/3857';
 /** Metres of a pixel of the standard rendering, OGC 17-083r4, 6.1.1. */
 const PIXEL_M = 0.000_28;

@@ -20,7 +20,7 @@ const MVT = 'application/vnd.mapbox-vector-tile';
 type Position = [number, number];
 
 const station = async (): Promise<Position> =>
-  (await json('/collections/station/items')).features[0].geometry.coordinates;
+  (await json('/collections/station/items?site=test-garden')).features[0].geometry.coordinates;
 async function tileBytes(path: string): Promise<Uint8Array> {
   const answer = await get(path);
   expect([answer.status, answer.headers.get('content-type')]).toEqual([200, MVT]);
