@@ -82,6 +82,46 @@ function withoutNearVertices(ring: Ring, leastM: number): Ring {
   return kept.length === ring.length ? ring : Float64Array.from(kept);
 }
 
+/**
+ * A polygon without spikes: where an outline runs out and back less than widthM beside itself, it turns before. What is left may have
+ * vertices near each other (`withoutShortEdges`).
+ *
+ *      +-------+            +-------+
+ *      |       +====    ->  |       |
+ *      +-------+            +-------+
+ */
+export function withoutSpikes({ outer, holes }: Polygon, widthM: number): Polygon {
+  return {
+    outer: ringWithoutSpikes(outer, widthM),
+    holes: holes.map((hole) => ringWithoutSpikes(hole, widthM)).filter((hole) => hole.length >= 6),
+  };
+}
+
+function ringWithoutSpikes(ring: Ring, widthM: number): Ring {
+  const kept: number[] = [];
+  const isSpike = (a: number, b: number, c: number): boolean => {
+    const [dx, dy] = [kept[b] - kept[a], kept[b + 1] - kept[a + 1]];
+    const [ex, ey] = [kept[c] - kept[b], kept[c + 1] - kept[b + 1]];
+    if (dx * ex + dy * ey >= 0) return false;
+    const across = dx * ey - dy * ex;
+    return across * across <= widthM * widthM * Math.max(dx * dx + dy * dy, ex * ex + ey * ey);
+  };
+  for (let i = 0; i < ring.length; i += 2) {
+    kept.push(ring[i], ring[i + 1]);
+    for (let n = kept.length; n >= 6 && isSpike(n - 6, n - 4, n - 2); n = kept.length) kept.splice(n - 4, 2);
+  }
+  let isDone = false;
+  while (!isDone && kept.length >= 6) {
+    const n = kept.length;
+    isDone = true;
+    if (isSpike(n - 4, n - 2, 0)) kept.length -= 2;
+    else if (isSpike(n - 2, 0, 2)) kept.splice(0, 2);
+    else continue;
+    isDone = false;
+  }
+  return kept.length === ring.length ? ring : Float64Array.from(kept);
+}
+
 /** Whether two rings have the same vertices from the same first one. */
 export function areSameRings(one: Ring, other: Ring): boolean {
   return one === other || (one.length === other.length && one.every((value, i) => value === other[i]));

@@ -5,13 +5,13 @@ import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { insetPolygon } from '#geo-core/plane/inset-polygon.ts';
 import { polygonAreaM2 } from '#geo-core/plane/measure.ts';
-import { withoutShortEdges } from '#geo-core/plane/polygons.ts';
+import { withoutShortEdges, withoutSpikes } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
 import { widestCircle } from '#geo-core/plane/widest-circle.ts';
 
 export type OffsetBoundaryInput = { readonly edges: readonly EdgedPolygon[]; readonly gridM: number };
 
-/** Stretches of wire shorter than this are where arcs meet: half the audit's allowance, metres. */
+/** Stretches of wire shorter than this are where arcs meet, ground narrower is an edge without a distance gone along twice: half the audit's allowance, metres. */
 const SHORTEST_WIRE_M = 0.000_05;
 /** A wall this near a place is the one that it touches, metres. */
 const ON_WALL_M = 0.001;
@@ -31,7 +31,7 @@ export function offsetBoundary({ edges, gridM }: OffsetBoundaryInput, rules: Rul
     const inset = insetPolygon([polygon.outer, ...polygon.holes], rules.reflexJoin, gridM);
     const kept = inset
       .filter((each) => polygonAreaM2(each) >= LEAST_PART_M2)
-      .map((each) => withoutShortEdges(each, SHORTEST_WIRE_M));
+      .map((each) => withoutShortEdges(withoutSpikes(each, SHORTEST_WIRE_M), SHORTEST_WIRE_M));
     if (kept.length === 0) findings.push(lawnVanished(polygon));
     if (kept.length > 1) findings.push(...lawnSplit(polygon, kept, gridM, rules));
     for (const each of kept) output.push({ ...each, part });

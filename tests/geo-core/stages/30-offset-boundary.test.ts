@@ -220,6 +220,20 @@ describe('offset boundary: closed forms for any simple polygon (A - P d + d² su
     expect(totalAreaM2(output)).toBeLessThan(19.6 * 11.7 - 9.8 * 0.8 + 0.1);
   });
 
+  it('does not run out and back along an edge without a distance', () => {
+    const corners: [number, number][] = [
+      [0, 0],
+      [10, 1],
+      [9.4, 7],
+      [-0.6, 6],
+    ];
+    for (const open of [0, 1, 2, 3]) {
+      const offsetsM = corners.map((_, i) => (i === open ? 0 : 0.2));
+      const [{ outer }] = inset(edged(corners, offsetsM), round).output;
+      expect(outer).toHaveLength(8);
+    }
+  });
+
   it('does not push the wire away through ground that is not lawn', () => {
     // A verge of 0.5 m between a road (1 m asked for) and a slot of 0.2 m with a hedge; the lawn behind owes the road nothing.
     const ring = edged(
