@@ -1,63 +1,7 @@
 import type { Lead, Loop } from '#geo-core/model/plane-plan.ts';
-import { lineLengthM } from '#geo-core/plane/measure.ts';
+import { distanceM, lineLengthM } from '#geo-core/plane/measure.ts';
 import { type PlacesOnLines, placesOnLines } from '#geo-core/plane/places-on-lines.ts';
-import { type Joint, legM } from './branching-leads.ts';
-
-/** Leads laid one after the other, with the edges that each begins and ends on. */
-type LaidLeads = {
-  readonly loops: readonly Loop[];
-  readonly leads: readonly Lead[];
-  readonly places: PlacesOnLines;
-  readonly edges: readonly (readonly [number, number])[];
-};
-
-/** The same leads as joints: leads that begin on a lead belong to its joint. */
-export function plainJoints({ loops, leads, places, edges }: LaidLeads): Joint[] {
-  const indexOf = new Map(loops.map(({ id }, index) => [id, index]));
-  const groupOf = new Map<string, string>();
-  const groups = new Map<string, number[]>();
-  leads.forEach(({ id, connects: [from] }, k) => {
-    const group = groupOf.get(from) ?? id;
-    groupOf.set(id, group);
-    groups.set(group, [...(groups.get(group) ?? []), k]);
-  });
-  return [...groups.values()].map((members) => {
-    const points: number[] = [];
-    const known = new Map<string, number>();
-    const pointAt = (x: number, y: number): number => {
-      const key = `${x},${y}`;
-      const index = known.get(key) ?? points.length / 2;
-      if (index === points.length / 2) points.push(x, y);
-      known.set(key, index);
-      return index;
-    };
-    const onLoops: { readonly loop: number; readonly edge: number }[] = [];
-    for (const k of members) {
-      const { line, connects } = leads[k];
-      connects.forEach((id, end) => {
-        const loop = indexOf.get(id);
-        const i = end === 0 ? 0 : line.length - 2;
-        if (loop === undefined) return;
-        onLoops.push({ loop, edge: edges[k][end] });
-        pointAt(line[i], line[i + 1]);
-      });
-    }
-    const legs = members.flatMap((k) => {
-      const line = places.lineOf(leads[k].id);
-      return Array.from({ length: line.length / 2 - 1 }, (_, v): [number, number] => [
-        pointAt(line[2 * v], line[2 * v + 1]),
-        pointAt(line[2 * v + 2], line[2 * v + 3]),
-      ]);
-    });
-    return {
-      loops: onLoops.map(({ loop }) => loop),
-      edges: onLoops.map(({ edge }) => edge),
-      points: Float64Array.from(points),
-      legs,
-      lengthM: members.reduce((sum, k) => sum + leads[k].lengthM, 0),
-    };
-  });
-}
+import type { Joint } from './joint.ts';
 
 /**
  * Joints -> leads: from the loop that is joined already along the legs that go on straightest to the next loop; what branches
@@ -120,3 +64,6 @@ function bendOf(points: Float64Array, before: number | undefined, at: number, ne
   const bothM2 = legM(points, before, at) * legM(points, at, next);
   return bothM2 === 0 ? 0 : 1 - (ux * vx + uy * vy) / bothM2;
 }
+
+const legM = (points: Float64Array, a: number, b: number): number =>
+  distanceM(points[2 * a], points[2 * a + 1], points[2 * b], points[2 * b + 1]);

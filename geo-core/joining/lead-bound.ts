@@ -1,12 +1,9 @@
 import Flatbush from 'flatbush';
 import { type Chain, chainsApartM } from '#geo-core/plane/chain.ts';
-import { jointBoundM } from './joint-bound.ts';
 import { type ApartM, branchRatio, groupsOf, type Link, treeOf } from './least-tree.ts';
 
 /** First width looked at for neighbours, metres; doubled from there. */
 const FIRST_WIDTH_M = 1;
-/** The time for all ways of taking a network apart grows with 3 to the number of loops. */
-const FEW_LOOPS = 8;
 
 /**
  * Least length that any network joining these loops can have, metres, however it branches: the largest of these bounds.
@@ -16,58 +13,27 @@ const FEW_LOOPS = 8;
  * loop may grow as well.
  *
  * A network taken apart at the loops is a set of joints that touch every loop in one point, so the ratio of least trees with and
- * without branch points in the plane holds for it, times the least spanning tree over the straight distances; for a few
- * loops all ways of taking it apart are gone through.
- *
- * `stepsM[k]`: every way from the first k + 1 loops to the others is known to be at least this long, metres.
+ * without branch points in the plane holds for it, times the least spanning tree over the straight distances.
  */
-export function leadBoundM(loops: readonly Chain[], apartM: ApartM, stepsM: readonly number[]): number {
-  const straight = linksBetween(loops, apartM, []);
-  const known = stepsM.some((stepM, k) => isLonger(straight, k, stepM))
-    ? linksBetween(loops, apartM, stepsM)
-    : straight;
+export function leadBoundM(loops: readonly Chain[], apartM: ApartM): number {
+  const straight = linksBetween(loops, apartM);
   const still = treeOf(
-    known.map(({ a, b, lengthM }) => ({ a, b, lengthM: a === 0 ? lengthM : lengthM / 2 })),
+    straight.map(({ a, b, lengthM }) => ({ a, b, lengthM: a === 0 ? lengthM : lengthM / 2 })),
     loops.length,
   );
-  const growing = treeOf(known, loops.length);
+  const growing = treeOf(straight, loops.length);
   const longestM = growing[growing.length - 1]?.lengthM ?? 0;
-  const far = farOf(stepsM);
-  const apartAtAllM =
-    loops.length <= FEW_LOOPS ? jointBoundM(loops.length, apartM, (a, b) => Math.max(apartM(a, b), far(a, b))) : 0;
-  return Math.max(
-    apartAtAllM,
-    branchRatio(loops.length) * sumM(treeOf(straight, loops.length)),
-    sumM(still),
-    (sumM(growing) + longestM) / 2,
-  );
-}
-
-/** What every way between two loops is at least long by the steps that came between them. */
-function farOf(stepsM: readonly number[]): ApartM {
-  return (a, b) => {
-    let mostM = 0;
-    for (let k = a; k < b && k < stepsM.length; k++) mostM = Math.max(mostM, stepsM[k]);
-    return mostM;
-  };
+  return Math.max(branchRatio(loops.length) * sumM(growing), sumM(still), (sumM(growing) + longestM) / 2);
 }
 
 const sumM = (links: readonly Link[]): number => links.reduce((sum, { lengthM }) => sum + lengthM, 0);
-
-const isLonger = (links: readonly Link[], step: number, stepM: number): boolean =>
-  links.some(({ a, b, lengthM }) => a <= step && b > step && lengthM < stepM - 1e-9);
 
 /**
  * Links enough for every tree that is asked for: the first loop's to all others, and a least spanning tree over the others as far
  * as they are not twice as far from each other as from the first loop. a < b.
  */
-function linksBetween(loops: readonly Chain[], apartM: ApartM, stepsM: readonly number[]): Link[] {
-  const far = farOf(stepsM);
-  const link = (a: number, b: number): Link => ({
-    a,
-    b,
-    lengthM: Math.max(apartM(a, b), far(a, b)),
-  });
+function linksBetween(loops: readonly Chain[], apartM: ApartM): Link[] {
+  const link = (a: number, b: number): Link => ({ a, b, lengthM: apartM(a, b) });
   const toFirst = loops.slice(1).map((_, k) => link(0, k + 1));
   const nearestFirstM = [Infinity, ...toFirst.map(({ lengthM }) => lengthM)];
   const groups = groupsOf(loops.length, nearestFirstM);

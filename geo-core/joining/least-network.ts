@@ -1,98 +1,84 @@
-import { type Chain, shortestLeg } from '#geo-core/plane/chain.ts';
-import { segmentsCross } from '#geo-core/plane/segment.ts';
+import type { Chain } from '#geo-core/plane/chain.ts';
 import type { Visibility } from '#geo-core/plane/visibility.ts';
-import { branchingJoints, type Joint, setOf } from './branching-leads.ts';
-import { type ApartM, treeOf } from './least-tree.ts';
-
-/** The least network takes time that grows with 3 to the number of loops. */
-const MOST_LOOPS = 8;
+import { branchingJoints } from './branching-joints.ts';
+import type { Joint } from './joint.ts';
+import type { ApartM } from './least-tree.ts';
 
 /**
- * The least network over up to eight loops that is put together from branching joints and the `plain` network found before (no
- * other plain leads need be looked at: what is left of a least spanning tree once some loops are one is a least spanning tree
- * of the rest; only where leads begin on leads it may be none, and all straight leads are looked at): exact over these, by the least wire for every set of loops (Dreyfus and Wagner 1971, from memory; taken
- * apart at the loops a network has only joints that meet in one loop each). Joints in an order in which each begins on a
- * loop already joined, loop 0 first. Undefined where there is nothing to gain, or for more loops.
+ * The least network over a few things: `loops` of them have to be joined, those after them are corners that wire may bend round. `plain`
+ * are the joints without branches that may be part of it: a least spanning tree over the ways between loops (what is left of it once
+ * some loops are one is a least spanning tree of the rest) and the ways from corners. Taken apart at loops and corners the least network has
+ * only such joints and full trees, so it is the least sum of joints that hang together (Dreyfus and Wagner 1971; full
+ * components: Hwang, Richards and Winter, The Steiner Tree Problem, 1992; both from memory). It is not the least where
+ * the joints with branches are not all known.
  */
 export function leastNetwork(
-  loops: readonly Chain[],
-  ground: Visibility,
-  apartM: ApartM,
+  chains: readonly Chain[],
+  loops: number,
   plain: readonly Joint[],
-): Joint[] | undefined {
-  const count = loops.length;
-  if (count < 3 || count > MOST_LOOPS) return undefined;
-  const straight = plain.some((joint) => joint.loops.length > 2) ? straightJoints(loops, ground) : [];
-  const bottleneckM = bottlenecks([...plain, ...straight], count);
-  const branching = branchingJoints(loops, ground, apartM, (set) => spanM(set, bottleneckM));
-  if (branching.length === 0) return undefined;
-  const chosen = leastJoints([...plain, ...straight, ...branching], count);
-  return chosen === undefined || crossing(chosen) ? undefined : chosen;
+  apartM: ApartM,
+  ground: Visibility,
+): { readonly joints: readonly Joint[]; readonly isLeast: boolean } {
+  const rejoinM = rejoinsM(plain, loops, chains.length);
+  const metric = { apartM, rejoinM: (a: number, b: number) => rejoinM[a * chains.length + b] };
+  const { joints: branching, isAll } = branchingJoints(chains, metric, ground);
+  const isPlain = branching.length === 0 && chains.length === loops;
+  return { joints: isPlain ? plain : leastJoints([...plain, ...branching], loops), isLeast: isAll };
 }
 
-/** The shortest straight leads between any two loops, where nothing is in the way. */
-function straightJoints(loops: readonly Chain[], ground: Visibility): Joint[] {
-  return loops.flatMap((p, a) =>
-    loops.slice(a + 1).flatMap((q, k): Joint[] => {
-      const { ax, ay, bx, by, distanceM, from, to } = shortestLeg(p, q);
-      if (!ground.sees(ax, ay, bx, by, true, true)) return [];
-      const points = Float64Array.of(ax, ay, bx, by);
-      return [
-        { loops: [a, a + 1 + k], points, legs: [[0, 1]], lengthM: distanceM, edges: [p.edges[from], q.edges[to]] },
-      ];
-    }),
-  );
-}
+const setOf = (loops: readonly number[]): number => loops.reduce((set, loop) => set | (1 << loop), 0);
 
-/** For every two loops the least length that some chain of plain joints between them has as its longest joint. */
-function bottlenecks(joints: readonly Joint[], count: number): number[][] {
-  const least = Array.from({ length: count }, (_, a) =>
-    Array.from({ length: count }, (_, b) => (a === b ? 0 : Infinity)),
-  );
-  for (const { loops, lengthM } of joints) {
-    for (const a of loops) for (const b of loops) least[a][b] = Math.min(least[a][b], lengthM);
+/**
+ * The longest way on the tree of loops between two of them; for a corner the way to some loop and on from there. Loops are always
+ * part of the network, corners are not, so no way may lead over another corner.
+ */
+function rejoinsM(plain: readonly Joint[], loops: number, count: number): Float64Array {
+  const leastM = new Float64Array(count * count).fill(Number.POSITIVE_INFINITY);
+  for (let a = 0; a < count; a++) leastM[a * count + a] = 0;
+  for (const joint of plain) {
+    const [a, b] = joint.loops;
+    leastM[a * count + b] = Math.min(leastM[a * count + b], joint.lengthM);
+    leastM[b * count + a] = leastM[a * count + b];
   }
-  for (let by = 0; by < count; by++) {
+  for (let by = 0; by < loops; by++) {
     for (let a = 0; a < count; a++) {
-      for (let b = 0; b < count; b++) least[a][b] = Math.min(least[a][b], Math.max(least[a][by], least[by][b]));
+      for (let b = 0; b < count; b++) {
+        const overM = Math.max(leastM[a * count + by], leastM[by * count + b]);
+        if (overM < leastM[a * count + b]) leastM[a * count + b] = overM;
+      }
     }
   }
-  return least;
-}
-
-function spanM(loops: readonly number[], bottleneckM: readonly (readonly number[])[]): number {
-  const links = loops.flatMap((p, a) => loops.slice(0, a).map((q, b) => ({ a, b, lengthM: bottleneckM[p][q] })));
-  return treeOf(links, loops.length).reduce((sum, { lengthM }) => sum + lengthM, 0);
+  return leastM;
 }
 
 /** The least joints that join all loops; equal sums go to the joints that come first. */
-function leastJoints(joints: readonly Joint[], count: number): Joint[] | undefined {
-  const sets = joints.map(({ loops }) => setOf(loops));
-  const all = 2 ** count - 1;
-  const leastM = new Float64Array(all + 1).fill(Infinity);
-  const last = new Int32Array(all + 1).fill(-1);
+function leastJoints(joints: readonly Joint[], loops: number): Joint[] {
+  const sets = joints.map((joint) => setOf(joint.loops));
+  const all = 2 ** loops - 1;
+  const most = sets.reduce((sum, set) => sum | set, all);
+  const leastM = new Float64Array(most + 1).fill(Number.POSITIVE_INFINITY);
+  const last = new Int32Array(most + 1);
+  const before = new Int32Array(most + 1);
   leastM[1] = 0;
-  for (let joined = 1; joined < all; joined += 2) {
-    if (leastM[joined] === Infinity) continue;
-    joints.forEach(({ lengthM }, k) => {
+  let end = -1;
+  for (let joined = 1; joined <= most; joined += 2) {
+    if (leastM[joined] === Number.POSITIVE_INFINITY) continue;
+    if ((joined & all) === all) {
+      if (end < 0 || leastM[joined] < leastM[end] - 1e-9) end = joined;
+      continue;
+    }
+    for (let k = 0; k < joints.length; k++) {
       const shared = joined & sets[k];
-      if (shared === 0 || (shared & (shared - 1)) !== 0) return;
-      const sumM = leastM[joined] + lengthM;
-      if (sumM >= leastM[joined | sets[k]] - 1e-9) return;
-      leastM[joined | sets[k]] = sumM;
-      last[joined | sets[k]] = 2 ** 16 * joined + k;
-    });
+      if (shared === 0 || (shared & (shared - 1)) !== 0) continue;
+      const sumM = leastM[joined] + joints[k].lengthM;
+      const both = joined | sets[k];
+      if (sumM >= leastM[both] - 1e-9) continue;
+      leastM[both] = sumM;
+      last[both] = k;
+      before[both] = joined;
+    }
   }
-  if (last[all] < 0) return undefined;
   const chosen: Joint[] = [];
-  for (let joined = all; joined !== 1; joined = last[joined] >> 16) chosen.push(joints[last[joined] & 0xffff]);
+  for (let joined = end; joined > 1; joined = before[joined]) chosen.push(joints[last[joined]]);
   return chosen.toReversed();
-}
-
-/** Whether legs of two joints cross: then there is a shorter network, outside the model. */
-function crossing(joints: readonly Joint[]): boolean {
-  const legs = joints.flatMap(({ points, legs: own }) =>
-    own.map(([a, b]) => [points[2 * a], points[2 * a + 1], points[2 * b], points[2 * b + 1]] as const),
-  );
-  return legs.some((p, k) => legs.slice(k + 1).some((q) => segmentsCross(...p, ...q)));
 }

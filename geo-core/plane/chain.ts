@@ -142,29 +142,6 @@ export function shortestLeg(p: Chain, q: Chain): Leg {
   return best;
 }
 
-/** How near two chains that do not cross come to each other in a straight line, costs not counted, metres. */
-export function straightApartM(p: Chain, q: Chain): number {
-  let leastM2 = Number.POSITIVE_INFINITY;
-  const stack: number[] = [1, 1];
-  while (stack.length > 0) {
-    const j = stack.pop() ?? 0;
-    const i = stack.pop() ?? 0;
-    if (boxesApartM2(p.boxes, 4 * i, q.boxes, 4 * j) >= leastM2) continue;
-    if (i < p.firstLeaf || j < q.firstLeaf) {
-      pushNearerLast(stack, p, i, q, j);
-      continue;
-    }
-    const endP = Math.min(p.count, (i - p.firstLeaf + 1) * LEAF_SEGMENTS);
-    const endQ = Math.min(q.count, (j - q.firstLeaf + 1) * LEAF_SEGMENTS);
-    for (let from = (i - p.firstLeaf) * LEAF_SEGMENTS; from < endP; from++) {
-      for (let to = (j - q.firstLeaf) * LEAF_SEGMENTS; to < endQ; to++) {
-        leastM2 = Math.min(leastM2, apartM2(p.at, 4 * from, q.at, 4 * to));
-      }
-    }
-  }
-  return Math.sqrt(leastM2);
-}
-
 const square = (value: number): number => value * value;
 
 /** Splits the node with the larger box; the nearer half comes off the stack first. */
@@ -207,35 +184,6 @@ function legBetween(p: Chain, from: number, q: Chain, to: number): Leg {
 function comesFirst(a: Leg, b: Leg): boolean {
   const shorter = orderOf(a.totalM) - orderOf(b.totalM);
   return (shorter || a.ay - b.ay || a.ax - b.ax || a.by - b.by || a.bx - b.bx) < 0;
-}
-
-/** The piece of a chain nearest to a point, costs not counted; the first of equals. */
-export function nearestPiece({ at, boxes, firstLeaf, count }: Chain, x: number, y: number): number {
-  let nearest = 0;
-  let leastM2 = Number.POSITIVE_INFINITY;
-  const stack: number[] = [1];
-  while (stack.length > 0) {
-    const node = stack.pop() ?? 0;
-    if (boxOffM2(boxes, 4 * node, x, y) >= leastM2) continue;
-    if (node < firstLeaf) {
-      const [left, right] = [2 * node, 2 * node + 1];
-      if (boxOffM2(boxes, 4 * left, x, y) <= boxOffM2(boxes, 4 * right, x, y)) stack.push(right, left);
-      else stack.push(left, right);
-      continue;
-    }
-    const end = Math.min(count, (node - firstLeaf + 1) * LEAF_SEGMENTS);
-    for (let index = (node - firstLeaf) * LEAF_SEGMENTS; index < end; index++) {
-      const apartM2 = offM2(x, y, at, 4 * index);
-      if (apartM2 < leastM2) [nearest, leastM2] = [index, apartM2];
-    }
-  }
-  return nearest;
-}
-
-function boxOffM2(boxes: Float64Array, k: number, x: number, y: number): number {
-  const dx = Math.max(0, boxes[k] - x, x - boxes[k + 2]);
-  const dy = Math.max(0, boxes[k + 1] - y, y - boxes[k + 3]);
-  return dx * dx + dy * dy;
 }
 
 /**

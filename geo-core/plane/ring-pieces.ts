@@ -2,32 +2,25 @@ import type { Ring } from '#geo-core/model/position.ts';
 import { type Chain, chainFrom } from './chain.ts';
 import { distanceM, ringLengthM } from './measure.ts';
 
-/** A stretch of a ring where a path had better not begin or end: metres from the ring's first vertex, may pass the ring's end. */
-export type Disliked = { readonly fromM: number; readonly toM: number; readonly costM: number };
+/** A stretch of a ring: metres from the ring's first vertex, may pass the ring's end. */
+export type Stretch = { readonly fromM: number; readonly toM: number };
 
-/** Where a path may meet a ring, and where it had better not. */
-export type Dislikes = {
-  /** Turns sharper than 30 degrees are kept clear by this much on both sides, at this cost. */
+/** Where a path may not meet a ring. */
+export type Unwelcome = {
+  /** Turns sharper than 60 degrees are kept clear by this much on both sides. */
   readonly cornerClearM: number;
-  readonly cornerCostM: number;
-  readonly stretches: readonly Disliked[];
+  readonly without: readonly Stretch[];
 };
 
-/** A ring is rounded, not cornered, where it turns by less than this at a vertex. */
-const SHARP_TURN_COSINE = Math.sqrt(3) / 2;
+/** A ring is rounded, not cornered, where it turns by less than this at a vertex: a square corner is laid as two turns of 45 degrees. */
+const SHARP_TURN_COSINE = 0.5;
 
-/** A ring as pieces that a path may begin or end on, cut where the cost of doing so changes. `edge` i runs from vertex i. */
-export function ringPieces(ring: Ring, owner: string, dislikes: Dislikes): Chain {
+/** A ring as pieces that a path may begin or end on; all of it where nothing else would be left. `edge` i runs from vertex i. */
+export function ringPieces(ring: Ring, owner: string, unwelcome: Unwelcome): Chain {
   const count = ring.length / 2;
   const at: number[] = [];
   const edges: number[] = [];
-  const costsM: number[] = [];
-  const push = (edge: number, ax: number, ay: number, bx: number, by: number, costM: number): void => {
-    at.push(ax, ay, bx, by);
-    edges.push(edge);
-    costsM.push(costM);
-  };
-  const ringM = dislikes.stretches.length === 0 ? 0 : ringLengthM(ring);
+  const ringM = unwelcome.without.length === 0 ? 0 : ringLengthM(ring);
   let startM = 0;
   let sharpStart = isSharp(ring, 0);
   const sharpFirst = sharpStart;
@@ -36,61 +29,56 @@ export function ringPieces(ring: Ring, owner: string, dislikes: Dislikes): Chain
     const sharpEnd = next === 0 ? sharpFirst : isSharp(ring, next);
     const [ax, ay, bx, by] = [ring[2 * edge], ring[2 * edge + 1], ring[2 * next], ring[2 * next + 1]];
     if (!sharpStart && !sharpEnd && ringM === 0) {
-      push(edge, ax, ay, bx, by, 0);
+      at.push(ax, ay, bx, by);
+      edges.push(edge);
     } else {
       const edgeM = distanceM(ax, ay, bx, by);
-      const disliked = [
-        ...cornersOf(edgeM, sharpStart, sharpEnd, dislikes),
-        ...stretchesOf(startM, edgeM, ringM, dislikes.stretches),
+      const taken = [
+        ...cornersOf(edgeM, sharpStart, sharpEnd, unwelcome.cornerClearM),
+        ...stretchesOf(startM, edgeM, ringM, unwelcome.without),
       ];
-      for (const { fromM, toM, costM } of cutEdge(edgeM, disliked)) {
+      for (const { fromM, toM } of leftOf(edgeM, taken)) {
         const [s, t] = [fromM / edgeM, toM / edgeM];
         const from = s === 0 ? [ax, ay] : [ax + s * (bx - ax), ay + s * (by - ay)];
         const to = t === 1 ? [bx, by] : [ax + t * (bx - ax), ay + t * (by - ay)];
-        push(edge, from[0], from[1], to[0], to[1], costM);
+        at.push(from[0], from[1], to[0], to[1]);
+        edges.push(edge);
       }
       startM += edgeM;
     }
     sharpStart = sharpEnd;
   }
-  return chainFrom(owner, Float64Array.from(at), edges, costsM);
+  const isAll = unwelcome.cornerClearM === 0 && unwelcome.without.length === 0;
+  if (edges.length === 0 && !isAll) return ringPieces(ring, owner, { cornerClearM: 0, without: [] });
+  return chainFrom(owner, Float64Array.from(at), edges, new Float64Array(edges.length));
 }
 
-function cornersOf(edgeM: number, sharpStart: boolean, sharpEnd: boolean, dislikes: Dislikes): Disliked[] {
-  const clearM = Math.min(dislikes.cornerClearM, edgeM / 2);
-  const disliked: Disliked[] = [];
-  if (sharpStart) disliked.push({ fromM: 0, toM: clearM, costM: dislikes.cornerCostM });
-  if (sharpEnd) disliked.push({ fromM: edgeM - clearM, toM: edgeM, costM: dislikes.cornerCostM });
-  return disliked;
+function cornersOf(edgeM: number, sharpStart: boolean, sharpEnd: boolean, clearM: number): Stretch[] {
+  const taken: Stretch[] = [];
+  if (sharpStart) taken.push({ fromM: 0, toM: clearM });
+  if (sharpEnd) taken.push({ fromM: edgeM - clearM, toM: edgeM });
+  return taken;
 }
 
 /** Stretches of the ring as metres from the start of one of its edges, where they meet it. */
-function stretchesOf(startM: number, edgeM: number, ringM: number, stretches: readonly Disliked[]): Disliked[] {
+function stretchesOf(startM: number, edgeM: number, ringM: number, stretches: readonly Stretch[]): Stretch[] {
   return stretches.flatMap((stretch) =>
     [-ringM, 0, ringM]
-      .map((lap) => ({ ...stretch, fromM: stretch.fromM + lap - startM, toM: stretch.toM + lap - startM }))
+      .map((lap) => ({ fromM: stretch.fromM + lap - startM, toM: stretch.toM + lap - startM }))
       .filter(({ fromM, toM }) => fromM < edgeM && toM > 0),
   );
 }
 
-/** An edge cut at the ends of disliked stretches; their costs add up. */
-function cutEdge(edgeM: number, disliked: readonly Disliked[]): Disliked[] {
-  if (disliked.length === 0) return edgeM > 0 ? [{ fromM: 0, toM: edgeM, costM: 0 }] : [];
-  const bounds = [0, ...disliked.flatMap(({ fromM, toM }) => [fromM, toM]), edgeM]
-    .filter((atM) => atM >= 0 && atM <= edgeM)
-    .toSorted((a, b) => a - b);
-  const parts: Disliked[] = [];
-  for (let k = 0; k + 1 < bounds.length; k++) {
-    const [fromM, toM] = [bounds[k], bounds[k + 1]];
-    if (toM <= fromM) continue;
-    const middleM = (fromM + toM) / 2;
-    const costM = disliked.reduce(
-      (sum, stretch) => (stretch.fromM < middleM && middleM < stretch.toM ? sum + stretch.costM : sum),
-      0,
-    );
-    parts.push({ fromM, toM, costM });
+/** What is left of an edge; nothing is left of one of no length. */
+function leftOf(edgeM: number, taken: readonly Stretch[]): Stretch[] {
+  const left: Stretch[] = [];
+  let atM = 0;
+  for (const { fromM, toM } of taken.toSorted((p, q) => p.fromM - q.fromM)) {
+    if (fromM > atM) left.push({ fromM: atM, toM: fromM });
+    atM = Math.max(atM, toM);
   }
-  return parts;
+  if (atM < edgeM) left.push({ fromM: atM, toM: edgeM });
+  return left;
 }
 
 function isSharp(ring: Ring, vertex: number): boolean {

@@ -3,6 +3,7 @@ import { createRequire } from 'node:module';
 import { cpus } from 'node:os';
 import { loadKernel } from '#geo-core/plane/kernel.ts';
 import { LAWN_PLACES, type RealLawn, readRealLawns } from '../support/real-lawns.ts';
+import { benchLeads } from './lead-gaps.ts';
 import { benchOffset } from './offset-peers.ts';
 import { benchLawns } from './plan-lawns.ts';
 import { benchMemory } from './plan-memory.ts';
@@ -12,17 +13,18 @@ import { benchTypical } from './typical-sites.ts';
 
 /**
  * `npm run bench [-- SECTION ... [LAWNS]]`: one run, seeded, everything as ratios against a named peer in the same run.
- * Sections are typical, classes, memory, offset, lawns; none named is all of them. LAWNS takes only so many real lawns, drawn by the seed.
+ * Sections are typical, classes, memory, offset, leads, lawns; none named is all of them. LAWNS takes only so many real lawns, drawn by the seed.
  */
 const SEED = 20_240;
 const OFFSET_LAWNS = 400;
-const USAGE = 'npm run bench [-- [typical] [classes] [memory] [offset] [lawns] [LAWNS]]';
+const USAGE = 'npm run bench [-- [typical] [classes] [memory] [offset] [leads] [lawns] [LAWNS]]';
 
 const SECTIONS: Readonly<Record<string, (lawns: readonly RealLawn[]) => string>> = {
   typical: () => benchTypical(SEED),
   classes: () => benchSizes(SEED),
   memory: () => benchMemory(SEED),
   offset: (lawns) => benchOffset(lawns.slice(0, OFFSET_LAWNS), SEED),
+  leads: benchLeads,
   lawns: benchLawns,
 };
 

@@ -22,11 +22,10 @@ function joinPoints(points: readonly (readonly number[])[]): JoinedRoute {
 const leadM = ({ leads }: JoinedRoute): number => leads.reduce((sum, { lengthM }) => sum + lengthM, 0);
 
 describe('least trees over points, published or enumerated in full by two solvers', () => {
-  test.each(routing.trees.rows)('$id: $smt instead of $mst', ({ points, mst, smt }) => {
+  test.each(routing.trees.rows)('$id: $smt instead of $mst', ({ points, smt }) => {
     const route = joinPoints(points);
-    const saves = mst - smt >= Math.max(0.1, 0.01 * mst);
-    expect(Math.abs(leadM(route) - (saves ? smt : mst))).toBeLessThan(1e-3);
-    expect(route.leadLowerBoundM ?? 0).toBeLessThanOrEqual(leadM(route));
+    expect(Math.abs(leadM(route) - smt)).toBeLessThan(1e-3);
+    expect(route.leadGapPct).toBe(0);
   });
 
   test('three legs meet at 120 degrees', () => {

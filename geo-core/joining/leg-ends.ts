@@ -1,0 +1,96 @@
+import type { Chain } from '#geo-core/plane/chain.ts';
+
+/** A corner of a chain or one of its pieces (flat x, y), and the edge of its ring. */
+export type Part = { readonly at: Float64Array; readonly edge: number };
+
+/** Where a leg may end: a run of neighbouring corners and pieces of one member. */
+export type LegEnd = {
+  readonly member: number;
+  readonly parts: readonly Part[];
+  /** The corners of all parts, flat x, y. */
+  readonly corners: Float64Array;
+  /** Whether a leg may end anywhere on the outline of its hull. */
+  readonly isConvex: boolean;
+};
+
+/** A whole turn is seen in so many sectors, a multiple of 6. */
+export const SECTORS = 96;
+export const SECTOR = (2 * Math.PI) / SECTORS;
+/** What lies this near the side of a sector lies in both, so that the last bit of an arctangent decides nothing. */
+const SLACK = 1e-7;
+const QUARTER = Math.PI / 2;
+
+/**
+ * For every sector of directions the places of a chain where the shortest network may end a leg that comes in such a direction: along a
+ * piece the leg stands square to it, at a corner it would grow on both sides. Only pieces that `isNear` are looked at.
+ */
+export function legEnds(chain: Chain, member: number, isNear: (piece: number) => boolean): LegEnd[][] {
+  const { at, count, edges } = chain;
+  const runs = Array.from({ length: SECTORS }, (): { last: number; parts: Part[] }[] => []);
+  const add = (points: Float64Array, piece: number, from: number, to: number): void => {
+    const part = { at: points, edge: edges[piece] };
+    const first = Math.floor((from - SLACK) / SECTOR);
+    const last = Math.min(first + SECTORS - 1, Math.floor((to + SLACK) / SECTOR));
+    for (let k = first; k <= last; k++) {
+      const own = runs[((k % SECTORS) + SECTORS) % SECTORS];
+      const run = own[own.length - 1];
+      if (run === undefined || run.last < piece - 1) own.push({ last: piece, parts: [part] });
+      else {
+        run.last = piece;
+        run.parts.push(part);
+      }
+    }
+  };
+  const heading = (piece: number): number =>
+    Math.atan2(at[4 * piece + 3] - at[4 * piece + 1], at[4 * piece + 2] - at[4 * piece]);
+  for (let piece = 0; piece < count; piece++) {
+    if (!isNear(piece)) continue;
+    const i = 4 * piece;
+    const own = heading(piece);
+    const [start, end] = [at.subarray(i, i + 2), at.subarray(i + 2, i + 4)];
+    if (start[0] === end[0] && start[1] === end[1]) {
+      add(start, piece, 0, 2 * Math.PI);
+      continue;
+    }
+    if (!meets(chain, piece === 0 ? count - 1 : piece - 1, piece)) add(start, piece, own - QUARTER, own + QUARTER);
+    add(at.subarray(i, i + 4), piece, own + QUARTER, own + QUARTER);
+    add(at.subarray(i, i + 4), piece, own - QUARTER, own - QUARTER);
+    const next = piece + 1 === count ? 0 : piece + 1;
+    if (!meets(chain, piece, next)) {
+      add(end, piece, own + QUARTER, own + 3 * QUARTER);
+      continue;
+    }
+    let turn = heading(next) - own;
+    if (turn > Math.PI) turn -= 2 * Math.PI;
+    if (turn <= -Math.PI) turn += 2 * Math.PI;
+    if (turn >= 0) add(end, piece, own + QUARTER, own + turn + QUARTER);
+    else add(end, piece, own + turn - QUARTER, own - QUARTER);
+  }
+  return runs.map((sector) => sector.map(({ parts }) => legEnd(member, parts)));
+}
+
+/** Pieces of a chain, `from` the first to before the last. */
+export function partsOf({ at, edges }: Chain, from: number, before: number): Part[] {
+  const parts: Part[] = [];
+  for (let k = from; k < before; k++) parts.push({ at: at.subarray(4 * k, 4 * k + 4), edge: edges[k] });
+  return parts;
+}
+
+/** A run of parts as one end. */
+export function legEnd(member: number, parts: readonly Part[]): LegEnd {
+  if (parts.length === 1) return { member, parts, corners: parts[0].at, isConvex: true };
+  const corners = new Float64Array(parts.reduce((sum, { at }) => sum + at.length, 0));
+  let k = 0;
+  for (const { at } of parts) {
+    // A piece that goes on from the one before has its first corner already.
+    const own = k > 0 && at[0] === corners[k - 2] && at[1] === corners[k - 1] ? at.subarray(2) : at;
+    corners.set(own, k);
+    k += own.length;
+  }
+  return { member, parts, corners: corners.subarray(0, k), isConvex: false };
+}
+
+/** Whether a piece ends where another begins. */
+function meets({ at }: Chain, piece: number, next: number): boolean {
+  return piece !== next && at[4 * piece + 2] === at[4 * next] && at[4 * piece + 3] === at[4 * next + 1];
+}
