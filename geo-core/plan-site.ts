@@ -66,8 +66,9 @@ export function planSite(input: SiteInput, rules: Rules, trace: Trace = () => {}
   const inset = stage('30-offset-boundary', offsetBoundary({ edges, gridM }, rules));
   const loops = stage('35-loop-keep-outs', loopKeepOuts({ lawn, edges, inset, slope, gridM }, rules));
   const zones = stage('40-split-zones', splitZones({ site, lawn, loops }, rules));
-  const stations = stage('45-site-station', siteStation({ site, lawn, edges, slope, loops, zones }, rules));
-  const route = stage('50-join-route', joinRoute({ site, lawn, loops, stations }, rules));
+  const sited = stage('45-site-station', siteStation({ site, lawn, edges, slope, loops, zones }, rules));
+  const route = stage('50-join-route', joinRoute({ site, lawn, loops, stations: sited }, rules));
+  const stations = { ...sited, stations: route.stations };
   const slopeCheck = stage('52-check-slope', checkSlope({ slope, loops, zones, route }, rules));
   const signal = stage('55-check-signal', checkSignal({ site, loops, zones, route }, rules));
   const settingOut = stage('60-set-out', setOut({ route }, rules));

@@ -1,4 +1,5 @@
 import type { Chain } from '#geo-core/plane/chain.ts';
+import { arcTangent } from '#geo-core/projection/portable-functions.ts';
 
 /** A corner of a chain or one of its pieces (flat x, y), and the edge of its ring. */
 export type Part = { readonly at: Float64Array; readonly edge: number };
@@ -42,7 +43,7 @@ export function legEnds(chain: Chain, member: number, isNear: (piece: number) =>
     }
   };
   const heading = (piece: number): number =>
-    Math.atan2(at[4 * piece + 3] - at[4 * piece + 1], at[4 * piece + 2] - at[4 * piece]);
+    arcTangent(at[4 * piece + 3] - at[4 * piece + 1], at[4 * piece + 2] - at[4 * piece]);
   for (let piece = 0; piece < count; piece++) {
     if (!isNear(piece)) continue;
     const i = 4 * piece;

@@ -1,4 +1,5 @@
 import type { Chain } from '#geo-core/plane/chain.ts';
+import { sineCosine } from '#geo-core/projection/portable-functions.ts';
 import { type LegEnd, legEnds, SECTOR, SECTORS } from './leg-ends.ts';
 import type { TreeForm } from './settle-tree.ts';
 import { type Metric, spanM } from './span.ts';
@@ -106,7 +107,7 @@ function limitsOf(count: number, { rejoinM }: Metric, within: Uint8Array): Limit
       return sumM;
     },
     // From a place one leg, and from there the fewest legs to a leaf of a branching by twos.
-    reachM: mostM * (1 + Math.ceil(Math.log2(count))),
+    reachM: mostM * (33 - Math.clz32(count - 1)),
   };
 }
 
@@ -140,7 +141,7 @@ function middleOf(chains: readonly Chain[]): readonly [number, number] {
 function leavesAt(sector: number, endsOf: (sector: number) => readonly LegEnd[], x: number, y: number): Branch[][] {
   return Array.from({ length: 6 }, (_, way) => {
     const angle = (sector + 0.5) * SECTOR + (way * Math.PI) / 3;
-    const [dx, dy] = [Math.cos(angle), Math.sin(angle)];
+    const { cosine: dx, sine: dy } = sineCosine(angle);
     return endsOf(sector + (way * SECTORS) / 6).map((end): Branch => {
       const { corners, member } = end;
       let [leastAlongM, mostAlongM, leastAcrossM, mostAcrossM] = [Infinity, -Infinity, Infinity, -Infinity];

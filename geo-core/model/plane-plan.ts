@@ -224,6 +224,9 @@ export type JoinedRoute = {
   readonly leadGapPct?: number;
 };
 
+/** 50-join-route, with the station where each route begins, in their order: those sited and those of loops that could not be joined. */
+export type BegunRoute = JoinedRoute & { readonly stations: readonly Station[] };
+
 /** Wire on ground steeper than `slopeAtWireMaxPct`; `outward` where the ground falls out over it by more than that. */
 export type SteepWire = { readonly line: Polyline; readonly slopePct: number; readonly outward: boolean };
 /** Steepest of a passage along and across its centre line, percent; NaN where not known. */

@@ -15,7 +15,6 @@ import type { PlanePoint } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
-import { arcTangent } from '#geo-core/projection/portable-functions.ts';
 import { outletsOf } from '#geo-core/siting/cable-ways.ts';
 import { closeLook, finalists } from '#geo-core/siting/finalists.ts';
 import { type Rating, type RatingGround, ratePlaces } from '#geo-core/siting/rate-places.ts';
@@ -28,6 +27,7 @@ import {
   type StationRule,
 } from '#geo-core/siting/rated-place.ts';
 import { adviseOn, reasonsFor, sayBroken } from '#geo-core/siting/reasons.ts';
+import { headingOf, signalPlace } from '#geo-core/siting/signal-place.ts';
 import { nearestSpot, spotsOnLoops } from '#geo-core/siting/spots-on-loops.ts';
 
 export type SiteStationInput = {
@@ -64,10 +64,19 @@ export function siteStation(input: SiteStationInput, rules: Rules): Staged<Sited
   const fixed = fixedSpot && closely(rating.places[spots.length]);
   const ranked = finalists(places, zones, closely);
   const chosen = fixed ?? ranked[0];
-  const main = stationAt(chosen, 'charging', 1, fixed !== undefined);
-  const others = otherParts(boundaries, chosen.loop.part).map((part, index) =>
-    stationAt(signalPlace(rating, part, site, chosen.at), 'signal-only', index + 2, false),
-  );
+  const main: Station = {
+    ...wirePlaceAt(chosen),
+    id: 'station-1',
+    role: 'charging',
+    part: chosen.loop.part,
+    fixedByUser: fixed !== undefined,
+  };
+  const outlets = outletsOf(site);
+  const others = otherParts(boundaries, chosen.loop.part).map((part, index): Station => {
+    const own = boundaries.filter((loop) => loop.part === part);
+    const place = signalPlace(own, outlets.length > 0 ? outlets : [chosen.at], rules);
+    return { ...place, id: `station-${index + 2}`, role: 'signal-only', part, fixedByUser: false };
+  });
   const output: SitedStations = {
     stations: [main, ...others],
     candidates: ranked.map((place, index) => candidateAt(place, index + 1, rules)),
@@ -79,7 +88,7 @@ export function siteStation(input: SiteStationInput, rules: Rules): Staged<Sited
       : brokenOf(fixed.checks).map((broken) => fixedBreaks(fixed, broken))),
     ...(fixed === undefined || fixedAt === undefined ? [] : fixedMoved(fixedAt, fixed)),
     ...hollowUnder(chosen),
-    ...(outletsOf(site).length === 0 ? [noOutlet(chosen)] : []),
+    ...(outlets.length === 0 ? [noOutlet(chosen)] : []),
   ];
   return { output, findings };
 }
@@ -93,26 +102,8 @@ function otherParts(boundaries: readonly Loop[], mainPart: number): number[] {
   return [...new Set(boundaries.map(({ part }) => part))].filter((part) => part !== mainPart).toSorted((a, b) => a - b);
 }
 
-/** The place of a part with the straightest wire that is wanted, nearest to an outlet, or to the charging station where there is none. */
-function signalPlace({ places, visit }: Rating, part: number, site: PlaneSite, stationAt: PlanePoint): RatedPlace {
-  const outlets = outletsOf(site);
-  const goals = outlets.length > 0 ? outlets : [stationAt];
-  const awayM = ({ at }: RatedPlace): number => Math.min(...goals.map(({ x, y }) => distanceM(at.x, at.y, x, y)));
-  const crooked = (place: RatedPlace): number =>
-    checksOf(place, visit).reduce((sum, { rule, missing }) => (rule.startsWith('straight') ? sum + missing : sum), 0);
-  return places
-    .filter(({ loop }) => loop.part === part)
-    .map((place) => ({ place, crooked: crooked(place), awayM: awayM(place) }))
-    .toSorted((a, b) => a.crooked - b.crooked || a.awayM - b.awayM)[0].place;
-}
-
 function wirePlaceAt({ at, ux, uy, loop, alongM }: RatedPlace): WirePlace {
-  const headingDeg = Math.round((arcTangent(ux, uy) * 180 * 1e4) / Math.PI) / 1e4;
-  return { at, headingDeg: headingDeg < 0 ? headingDeg + 360 : headingDeg, loopId: loop.id, alongM };
-}
-
-function stationAt(place: RatedPlace, role: Station['role'], number: number, fixedByUser: boolean): Station {
-  return { ...wirePlaceAt(place), id: `station-${number}`, role, part: place.loop.part, fixedByUser };
+  return { at, headingDeg: headingOf(ux, uy), loopId: loop.id, alongM };
 }
 
 function candidateAt(place: KnownPlace, rankNumber: number, rules: Rules): StationCandidate {

@@ -1,9 +1,11 @@
+import { type Apart, cannotJoin } from '#geo-core/joining/cannot-join.ts';
 import { growNetwork, lineChain, type Network } from '#geo-core/joining/grow-network.ts';
+import { networkWithin, type WithinLimit, wireRings } from '#geo-core/joining/network-within.ts';
 import { openGround } from '#geo-core/joining/open-ground.ts';
-import type { Finding, Severity, Staged } from '#geo-core/model/finding.ts';
+import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type {
+  BegunRoute,
   DerivedLawn,
-  JoinedRoute,
   LaidLoops,
   Lead,
   Loop,
@@ -19,6 +21,8 @@ import { pointSegmentM } from '#geo-core/plane/segment.ts';
 import { visibility } from '#geo-core/plane/visibility.ts';
 import { type Strand, walkNetwork } from '#geo-core/plane/walk-network.ts';
 import { wavefront } from '#geo-core/plane/wavefront.ts';
+import { outletsOf } from '#geo-core/siting/cable-ways.ts';
+import { signalPlace } from '#geo-core/siting/signal-place.ts';
 
 export type JoinRouteInput = {
   readonly site: PlaneSite;
@@ -27,31 +31,36 @@ export type JoinRouteInput = {
   readonly stations: SitedStations;
 };
 
-type Driven = { readonly network: Network; readonly station: Station | undefined };
+/** A network and where its route begins. */
+type Driven = { readonly network: Network; readonly station: Station };
 
 /**
  * Joins the loops of every ground part by leads and walks each network as one closed route, first and last at its station.
- * Loops that cannot be joined are findings: a boundary loop then gets a signal unit and a route of its own, a keep-out loop
+ * A network longer than one signal unit drives is parted by whole boundary loops. Boundary loops that cannot be joined, or would make the wire
+ * too long, get a signal unit, a station and a route of their own, and a finding says why; a keep-out loop that cannot be joined
  * stays without current. Routes are numbered from the charging station's on.
  */
-export function joinRoute(input: JoinRouteInput, rules: Rules): Staged<JoinedRoute> {
+export function joinRoute(input: JoinRouteInput, rules: Rules): Staged<BegunRoute> {
   const findings: Finding[] = [];
   const driven: Driven[] = [];
   for (const part of partsInOrder(input)) {
-    const joined = joinPart(input, part, rules, driven.flatMap(({ network }) => network.leads).length);
+    const joined = joinPart(input, part, rules, driven);
     driven.push(...joined.driven);
     findings.push(...joined.findings);
   }
   const routes = driven.map(({ network, station }, index) => walk(network, station, index + 1));
   const leads = driven.flatMap(({ network }) => network.leads);
   const leastM = driven.reduce((sum, { network }) => sum + network.leastLeadM, 0);
-  return { output: { leads, routes, ...(leads.length > 0 && gapOf(leads, leastM)) }, findings };
+  const stations = driven.map(({ station }) => station);
+  return { output: { leads, routes, stations, ...(leads.length > 0 && gapOf(leads, leastM)) }, findings };
 }
 
 /** Leads of no length are as short as can be. */
 function gapOf(leads: readonly Lead[], leastM: number): { leadLowerBoundM: number; leadGapPct: number } {
-  const overM = leads.reduce((sum, { lengthM }) => sum + lengthM, 0) - leastM;
-  return { leadLowerBoundM: leastM, leadGapPct: leastM > 0 ? (100 * Math.max(0, overM)) / leastM : 0 };
+  const leadM = leads.reduce((sum, { lengthM }) => sum + lengthM, 0);
+  // Summed in another order, the same lengths differ in the last bits.
+  const boundM = leadM - leastM < 1e-9 ? leadM : leastM;
+  return { leadLowerBoundM: boundM, leadGapPct: boundM > 0 ? (100 * (leadM - boundM)) / boundM : 0 };
 }
 
 /** The part of the charging station first, then the other stations' parts, then any without a station. */
@@ -63,25 +72,45 @@ function joinPart(
   input: JoinRouteInput,
   part: number,
   rules: Rules,
-  leadCount: number,
+  before: readonly Driven[],
 ): { driven: Driven[]; findings: Finding[] } {
-  const station = input.stations.stations.find((candidate) => candidate.part === part);
+  const { stations } = input.stations;
+  const sited = stations.find((candidate) => candidate.part === part);
   const own = input.loops.loops.filter((loop) => loop.part === part);
   const ground = openGround(input.lawn, input.loops, part, input.site.gridM, true);
   const driven: Driven[] = [];
   const findings: Finding[] = [];
+  const apart: Apart[] = [];
+  const parted = new Set<Loop>();
   let left = own;
-  for (let root = nextRoot(left, station); root !== undefined; root = nextRoot(left, station)) {
+  for (let root = nextRoot(left, sited); root !== undefined; root = nextRoot(left, sited)) {
+    const known = [...before, ...driven];
+    const newCount = known.filter(({ station }) => !stations.includes(station)).length;
+    const station =
+      sited?.loopId === root.id ? sited : ownStation(root, `station-${stations.length + newCount + 1}`, input, rules);
     const main = driven[0]?.network;
-    if (main !== undefined) findings.push(cannotJoin(root, causeOf(input, own, main, root)));
+    if (main !== undefined && !parted.has(root)) {
+      apart.push({ loop: root, station, cause: causeOf(input, own, main, root) });
+    }
     const others = left.filter((loop) => loop !== root);
-    const before = leadCount + driven.flatMap(({ network }) => network.leads).length;
-    const network = growNetwork(ground, root, others, station, rules, before);
-    driven.push({ network, station: station?.loopId === root.id ? station : undefined });
-    left = others.filter((loop) => !network.loops.includes(loop));
+    const leadCount = known.reduce((sum, { network }) => sum + network.leads.length, 0);
+    const laid = parted.size === 0 ? [] : driven.flatMap(({ network }) => wireRings(network));
+    const within = networkWithin(rules.loopMaxM, [root, ...others], laid, ([first, ...more], walls) =>
+      growNetwork(ground, first, more, station, rules, leadCount, walls),
+    );
+    if (within.parted.length > 0) findings.push(wireTooLong(within, rules));
+    for (const loop of within.parted) parted.add(loop);
+    driven.push({ network: within.network, station });
+    left = others.filter((loop) => !within.network.loops.includes(loop));
   }
-  findings.push(...left.map((loop) => cannotJoin(loop, causeOf(input, own, driven[0]?.network, loop))));
-  return { driven, findings };
+  apart.push(...left.map((loop) => ({ loop, cause: causeOf(input, own, driven[0]?.network, loop) })));
+  return { driven, findings: [...findings, ...cannotJoin(apart)] };
+}
+/** The station of a loop with a signal unit of its own, which is connected as near to an outlet as can be. */
+function ownStation(loop: Loop, id: string, { site, stations }: JoinRouteInput, rules: Rules): Station {
+  const outlets = outletsOf(site);
+  const goals = outlets.length > 0 ? outlets : stations.stations.slice(0, 1).map(({ at }) => at);
+  return { ...signalPlace([loop], goals, rules), id, role: 'signal-only', part: loop.part, fixedByUser: false };
 }
 
 /** The station's loop, else the longest boundary loop left. */
@@ -91,10 +120,9 @@ function nextRoot(left: readonly Loop[], station: Station | undefined): Loop | u
   return own ?? boundaries.toSorted((a, b) => b.lengthM - a.lengthM)[0];
 }
 
-/** One closed route over a network, from the station, or from the middle of the root's longest straight where there is none. */
-function walk({ root, loops, leads, places }: Network, station: Station | undefined, signalUnit: number): Route {
-  const begin = station?.at ?? middleOfLongestEdge(root.ring);
-  const [x, y] = places.put(root.id, nearestEdge(root.ring, begin), begin.x, begin.y);
+/** One closed route over a network, from its station. */
+function walk({ root, loops, leads, places }: Network, { at }: Station, signalUnit: number): Route {
+  const [x, y] = places.put(root.id, nearestEdge(root.ring, at), at.x, at.y);
   const strands: Strand<Route['spans'][number]['of']>[] = [
     ...loops.map(({ id, kind }) => ({ id, of: kind, closed: true, line: places.lineOf(id) })),
     ...leads.map(({ id }) => ({ id, of: 'lead' as const, closed: false, line: places.lineOf(id) })),
@@ -118,17 +146,6 @@ function nearestEdge(ring: Float64Array, { x, y }: PlanePoint): number {
   return nearest;
 }
 
-function middleOfLongestEdge(ring: Float64Array): PlanePoint {
-  let [at, longestM]: [PlanePoint, number] = [{ x: ring[0], y: ring[1] }, -1];
-  for (let i = 0; i < ring.length; i += 2) {
-    const j = (i + 2) % ring.length;
-    const edgeM = distanceM(ring[i], ring[i + 1], ring[j], ring[j + 1]);
-    if (edgeM <= longestM) continue;
-    [at, longestM] = [{ x: (ring[i] + ring[j]) / 2, y: (ring[i + 1] + ring[j + 1]) / 2 }, edgeM];
-  }
-  return at;
-}
-
 /** Why a loop cannot be joined to a network: found out by looking for a way without heed of the no-wire ground. */
 function causeOf(input: JoinRouteInput, own: readonly Loop[], network: Network | undefined, loop: Loop): string {
   const shut = 'keep-outs or the edge of the ground leave no way for a lead';
@@ -148,22 +165,17 @@ function lineOf(from: Loop | Lead): Float64Array {
   return 'ring' in from ? Float64Array.from([...from.ring, from.ring[0], from.ring[1]]) : from.line;
 }
 
-function cannotJoin({ id, kind, lengthM, ring }: Loop, cause: string): Finding {
-  const [severity, advice]: [Severity, string] =
-    kind === 'boundary'
-      ? [
-          'caution',
-          'It has a signal unit of its own here: plan a second outlet, or open a way for a lead and plan again.',
-        ]
-      : ['stop', 'Open a way for a lead, or guard what it keeps the machine away from by other means, and plan again.'];
+function wireTooLong({ network, parted, togetherM }: WithinLimit, rules: Rules): Finding {
+  const areas = parted.filter(({ kind }) => kind === 'boundary');
   return {
-    code: 'join-route.cannot-join',
-    severity,
-    message: `${id} (${lengthM.toFixed(1)} m of wire) cannot be joined to the rest: ${cause}.`,
-    advice,
-    value: lengthM,
+    code: 'join-route.wire-too-long',
+    severity: 'caution',
+    message: `Joined to ${network.root.id}, all would be ${togetherM.toFixed(1)} m of wire, more than the ${rules.loopMaxM} m one signal unit drives: ${areas.map(({ id }) => id).join(', ')} with their keep-out loops go to another.`,
+    advice: 'Plan an outlet for each signal unit, or choose one that drives a longer wire.',
+    value: togetherM,
+    limit: rules.loopMaxM,
     unit: 'm',
-    at: { x: ring[0], y: ring[1] },
-    subject: id,
+    at: { x: areas[0].ring[0], y: areas[0].ring[1] },
+    subject: areas[0].id,
   };
 }

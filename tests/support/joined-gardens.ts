@@ -1,7 +1,7 @@
 import type { DerivedLawn, LaidLoops, Loop, SitedStations, Station } from '#geo-core/model/plane-plan.ts';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { ringAreaM2, ringLengthM } from '#geo-core/plane/measure.ts';
-import { reversedRing } from '#geo-core/plane/polygons.ts';
+import { pointInRing, reversedRing } from '#geo-core/plane/polygons.ts';
 import type { JoinRouteInput } from '#geo-core/stages/50-join-route.ts';
 import { goldenSite } from './golden-garden.ts';
 
@@ -20,9 +20,13 @@ export type Drawn = {
 
 export function joinInput(drawn: Drawn): JoinRouteInput {
   const partOf = drawn.partOf ?? (() => 0);
+  const areaOf = (each: Ring): number =>
+    drawn.boundaries.findIndex((boundary) => pointInRing(boundary, each[0], each[1]));
   const loops: Loop[] = [
-    ...drawn.boundaries.map((each, k) => loopOf(`boundary-${k + 1}`, 'boundary', each, partOf(each))),
-    ...(drawn.keepOutLoops ?? []).map((each, k) => loopOf(`keep-out-loop-${k + 1}`, 'keep-out', each, partOf(each))),
+    ...drawn.boundaries.map((each, k) => loopOf(`boundary-${k + 1}`, 'boundary', each, k, partOf(each))),
+    ...(drawn.keepOutLoops ?? []).map((each, k) =>
+      loopOf(`keep-out-loop-${k + 1}`, 'keep-out', each, areaOf(each), partOf(each)),
+    ),
   ];
   const lawn: DerivedLawn = {
     lawn: drawn.ground,
@@ -48,9 +52,9 @@ export function polygonOf(outer: Ring, ...holes: Ring[]): Polygon {
   return { outer: turned(outer, true), holes: holes.map((hole) => turned(hole, false)) };
 }
 
-function loopOf(id: string, kind: Loop['kind'], ring: Ring, part = 0): Loop {
+function loopOf(id: string, kind: Loop['kind'], ring: Ring, area: number, part: number): Loop {
   const lengthM = ringLengthM(ring);
-  const common = { id, ring: turned(ring, kind === 'boundary'), lengthM, area: 0, part, around: [] };
+  const common = { id, ring: turned(ring, kind === 'boundary'), lengthM, area, part, around: [] };
   return kind === 'boundary'
     ? { ...common, kind }
     : { ...common, kind, arrangement: { kind: 'own-loop', wireM: lengthM, costM: lengthM } };

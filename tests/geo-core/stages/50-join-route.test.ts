@@ -274,6 +274,44 @@ describe('networks', () => {
   });
 });
 
+describe('wire longer than one signal unit drives', () => {
+  // Three areas in a row, 40 m of wire each, 2 m apart, a keep-out loop of 8 m with a lead of 4 m in the middle one.
+  const input = joinInput({
+    ground: [polygonOf(rectangle(-1, -1, 35, 11))],
+    boundaries: [0, 12, 24].map((x) => rectangle(x, 0, x + 10, 10)),
+    keepOutLoops: [rectangle(16, 4, 18, 6)],
+    stationAlongM: 5,
+  });
+  const parted = (loopMaxM: number): ReturnType<typeof joinRoute> => joinRoute(input, { ...rules, loopMaxM });
+  const loopsOf = ({ output }: ReturnType<typeof joinRoute>): string[][] =>
+    output.routes.map(({ spans }) => [...new Set(spans.filter(({ of }) => of !== 'lead').map(({ id }) => id))].sort());
+
+  test('what fits stays one', () => {
+    const { output, findings } = parted(144);
+    expect(output.routes).toHaveLength(1);
+    expect(output.routes[0].lengthM).toBeCloseTo(3 * 40 + 8 + 2 * (2 + 2 + 4), 9);
+    expect(findings).toEqual([]);
+  });
+
+  test('a metre less and the last area gets a signal unit and a station of its own, and the limit is named', () => {
+    const joined = parted(143);
+    expect(loopsOf(joined)).toEqual([['boundary-1', 'boundary-2', 'keep-out-loop-1'], ['boundary-3']]);
+    expect(joined.output.routes.map(({ lengthM }) => Math.round(lengthM))).toEqual([100, 40]);
+    expect(joined.output.stations.map(({ loopId, role }) => [loopId, role])).toEqual([
+      ['boundary-1', 'charging'],
+      ['boundary-3', 'signal-only'],
+    ]);
+    expect(joined.findings).toHaveLength(1);
+    expect(joined.findings[0]).toMatchObject({ code: 'join-route.wire-too-long', limit: 143, subject: 'boundary-3' });
+    expect(joined.findings[0].value).toBeCloseTo(144, 9);
+  });
+
+  test('areas keep their keep-out loops, and each area that is too long by itself stays whole', () => {
+    expect(loopsOf(parted(60))).toEqual([['boundary-1'], ['boundary-2', 'keep-out-loop-1'], ['boundary-3']]);
+    expect(loopsOf(parted(30))).toEqual([['boundary-1'], ['boundary-2', 'keep-out-loop-1'], ['boundary-3']]);
+  });
+});
+
 describe('ground that leaves no way', () => {
   const halves = (noWire: readonly Ring[]): JoinRouteInput =>
     joinInput({
@@ -297,6 +335,30 @@ describe('ground that leaves no way', () => {
     expect(findings).toHaveLength(1);
     expect(findings[0]).toMatchObject({ code: 'join-route.cannot-join', severity: 'caution', subject: 'boundary-2' });
     expect(findings[0].message).toContain('nothing may be laid');
+    // The unit of its own is connected where the wire runs straight, and its route begins there.
+    const [charging, own] = output.stations;
+    expect([charging.role, own.role, own.id, own.loopId]).toEqual([
+      'charging',
+      'signal-only',
+      'station-2',
+      'boundary-2',
+    ]);
+    expect([own.at.x, own.at.y]).toEqual(Array.from(output.routes[1].line.slice(0, 2)));
+    expect(findings[0].message).toContain('connected at station-2');
+  });
+
+  test('many loops with one cause are one finding', () => {
+    const input = joinInput({
+      ground: [polygonOf(rectangle(0, 0, 60, 20))],
+      boundaries: [rectangle(0.3, 0.3, 59.7, 19.7)],
+      keepOutLoops: Array.from({ length: 9 }, (_, k) => rectangle(4 + 6 * k, 9, 5 + 6 * k, 11)),
+      noWire: Array.from({ length: 9 }, (_, k) => rectangle(3 + 6 * k, 8, 6 + 6 * k, 12)),
+      stationAlongM: 4,
+    });
+    const { findings } = joinRoute(input, rules);
+    expect(findings).toHaveLength(1);
+    expect(findings[0]).toMatchObject({ code: 'join-route.cannot-join', severity: 'stop', value: 9 * 6 });
+    expect(findings[0].message).toContain('9 loops (54.0 m of wire, the longest keep-out-loop-1)');
   });
 
   test('a keep-out loop behind such ground is a stop', () => {
@@ -315,7 +377,7 @@ describe('ground that leaves no way', () => {
 
   test('nothing in, nothing out', () => {
     const { output, findings } = joinRoute(joinInput({ ground: [], boundaries: [] }), rules);
-    expect(output).toEqual({ leads: [], routes: [] });
+    expect(output).toEqual({ leads: [], routes: [], stations: [] });
     expect(findings).toEqual([]);
   });
 });

@@ -210,6 +210,7 @@ describe('a plan made wrong on purpose is caught', () => {
     ['a lead across a loop', 'no-crossing', moved(garden, { 2: [10, 6.6], 7: [10, 6.6] })],
     ['a route that does not close', 'route-closed', moved(garden, { 13: [4.999, 0.3] })],
     ['a station beside the wire', 'route-starts-at-station', station(garden, { x: 5, y: 0.4 })],
+    ['a route without a station', 'route-starts-at-station', { ...garden, stations: { stations: [], candidates: [] } }],
     [
       'a chainage off by one',
       'lengths-add-up',
