@@ -48,7 +48,6 @@ export function cutPolygonAtAntimeridian(rings: readonly (readonly LonLat[])[]):
     for (const polygon of half(rest, cut, -1)) polygons.push(polygon.map((ring) => foldRing(ring, sheet)));
     rest = half(rest, cut, 1).flat();
   }
-  if (polygons.length === 0) return [rest.map((ring) => foldRing(ring, last))];
   for (const polygon of gather(rest)) polygons.push(polygon.map((ring) => foldRing(ring, last)));
   return polygons;
 }

@@ -51,9 +51,43 @@ export function trespassesOf(site: SiteInput, plan: Plan, rules: Rules, outlines
           told.push(`the wire is too near a tree at ${place}`);
     }
   }
+  told.push(
+    ...goneAround(
+      plan,
+      discs.map(({ at }) => at),
+    ),
+    ...loopsTooNear(plan, rules),
+  );
+  if (plan.summary.spoolCount * rules.spoolM < plan.summary.routeLengthM)
+    told.push(`${plan.summary.spoolCount} spools of ${rules.spoolM} m for ${plan.summary.routeLengthM} m`);
   if (!hasCrossing && plan.summary.workingAreaM2 > plan.summary.lawnAreaM2)
     told.push(`${plan.summary.workingAreaM2} m² of working area on ${plan.summary.lawnAreaM2} m² of lawn`);
   return told;
+}
+
+/** Trees that the wire counts as ground to be mown, where every loop carries current. */
+function goneAround({ features, findings }: Plan, trees: readonly Position[]): readonly string[] {
+  if (findings.some(({ code }) => code === 'join-route.cannot-join')) return [];
+  const routes = features.flatMap(({ properties, geometry }) =>
+    properties.kind === 'route' ? [positionsOf(geometry)] : [],
+  );
+  return trees.flatMap((at) => {
+    const turns = windingOf(routes, at);
+    return turns === 0 ? [] : [`the wire goes ${turns} times around a tree at ${at.join(', ')}`];
+  });
+}
+
+/** Loops of keep-outs nearer to each other than two wires may be. */
+function loopsTooNear({ features }: Plan, { wireGapM }: Rules): readonly string[] {
+  const loops = features.flatMap(({ properties, geometry }) =>
+    properties.kind === 'keep-out-loop' ? [positionsOf(geometry)] : [],
+  );
+  return loops.flatMap((loop, i) =>
+    loops.flatMap((other, j) => {
+      const apartM = i === j ? Infinity : Math.min(...loop.map((at) => awayM(other, at)));
+      return apartM < wireGapM - WITHIN_M ? [`two keep-out loops ${apartM} m apart`] : [];
+    }),
+  );
 }
 
 /** Even-odd in the outer ring and in no hole. */
