@@ -3,28 +3,30 @@ import type { Evidence } from './evidence.ts';
 import { outlinesOf, type Segments, segmentsOf } from './segments.ts';
 import { worstCase } from './worst-case.ts';
 
-/** Zones follow the outlines of the working area to a hundredth of a millimetre; anything coarser is said by the grid. */
+const LIMIT_M2 = 1e-6;
+/** Zones follow the outlines of the working area to a hundredth of a millimetre. */
 const OUTLINE_M = 1e-5;
 
 /**
  * The ground that the routes go around (a lead walked both ways goes around none) is the working area; the zones are no more than that, and each
- * has the area it says, like the lawn. Worst is the largest difference, square metres; what a hundredth of a
- * millimetre along the wire and along the lawn's outline makes is allowed.
+ * has the area it says, like the lawn. Worst is the largest difference, square metres, beyond what rounding moves along the outlines: to
+ * the grid of the site for wires, to a hundredth of a millimetre for zones.
  */
 export function checkAreasAddUp({ wires, area, lawn, zones, site }: Evidence): AuditCheck {
-  const lawnOutline = segmentsOf(outlinesOf(lawn.lawn), true);
-  const alongM = [...wires.ownerLengthM, ...lawnOutline.lengthM].reduce((sum, lengthM) => sum + lengthM, 0);
-  const worst = worstCase('areas-add-up', 'm²', Math.max(OUTLINE_M, site.gridM) * alongM);
+  const wireM = wires.ownerLengthM.reduce((sum, lengthM) => sum + lengthM, 0);
+  const worst = worstCase('areas-add-up', 'm²', LIMIT_M2);
   const workingM2 = areaM2(area);
-  worst.see(Math.abs(areaM2(wires) - workingM2));
-  worst.see(Math.abs(areaM2(lawnOutline) - lawn.areaM2));
-  let zonesM2 = 0;
+  worst.see(Math.abs(areaM2(wires) - workingM2) - site.gridM * wireM);
+  worst.see(Math.abs(areaM2(segmentsOf(outlinesOf(lawn.lawn), true)) - lawn.areaM2));
+  let [zonesM2, outlinesM] = [0, 0];
   for (const zone of zones.zones) {
-    const zoneM2 = areaM2(segmentsOf(outlinesOf(zone.polygons), true));
+    const outlines = segmentsOf(outlinesOf(zone.polygons), true);
+    const zoneM2 = areaM2(outlines);
     worst.see(Math.abs(zoneM2 - zone.areaM2), zone.widestAt);
     zonesM2 += zoneM2;
+    outlinesM = outlines.lengthM.reduce((sum, lengthM) => sum + lengthM, outlinesM);
   }
-  worst.see(zonesM2 - workingM2);
+  worst.see(zonesM2 - workingM2 - OUTLINE_M * outlinesM);
   return worst.check();
 }
 
