@@ -12,8 +12,8 @@ export type FullTree = {
 const LEAST_LEG_M = 1e-6;
 
 /**
- * The shortest full tree that ends in each of these convex sets (flat corners; the root's first) with a leg in the given direction: all its
- * legs run in three directions 120 degrees apart. `ways`: the direction of the leg to each set by sixths of a turn, from
+ * The shortest full tree that ends in each of these convex sets (the root's first) with a leg in the given direction: all its
+ * legs run in three directions 120 degrees apart. `turns`: by how many sixths of a turn back the leg to each set runs in
  * a direction that is free. `form`: the leaves after the root in their order, joined by twos: 1 a leaf, 0 the joining of the last two.
  *
  *     form 1 1 0 1 0 :    leaf 1   leaf 2
@@ -27,46 +27,59 @@ const LEAST_LEG_M = 1e-6;
  */
 export function shortestFullTree(
   form: readonly number[],
-  ways: readonly number[],
-  sets: readonly Float64Array[],
+  turns: readonly number[],
+  sets: readonly { readonly corners: Float64Array }[],
   mostM: number,
 ): FullTree | 'long' | 'none' {
-  const turns = ways.map((way) => (6 - way) % 6);
   const sum = leastTurnedSum(sets, turns, mostM);
   if (sum === undefined) return 'long';
   return (sum.lengthM > 0 ? layTree(form, turns, sum) : undefined) ?? 'none';
 }
 
 /** The tree with its places given: every branch point is where the ways back from its two branches meet. */
-function layTree(form: readonly number[], turns: readonly number[], sum: LeastSum): FullTree | undefined {
-  const points = [...sum.places];
-  const legs: [number, number][] = [];
-  const open: { readonly point: number; readonly dx: number; readonly dy: number }[] = [];
+function layTree(
+  form: readonly number[],
+  turns: readonly number[],
+  { places, ux, uy }: LeastSum,
+): FullTree | undefined {
+  const leaves = places.length / 2;
+  const points = [...places];
+  // Of every point the direction of the leg that goes on from it; of every branch point the two points that it joins.
+  const dx: number[] = [];
+  const dy: number[] = [];
+  for (let leaf = 0; leaf < leaves; leaf++) {
+    const [x, y] = turnedBack(turns[leaf], ux, uy);
+    dx.push(x);
+    dy.push(y);
+  }
+  const joined: number[] = [];
+  const open: number[] = [];
   let leaf = 1;
   for (const kind of form) {
     if (kind === 1) {
-      const [dx, dy] = turnedBack(turns[leaf], sum.ux, sum.uy);
-      open.push({ point: leaf++, dx, dy });
+      open.push(leaf++);
       continue;
     }
     const b = open.pop();
     const a = open.pop();
     if (a === undefined || b === undefined) return undefined;
-    const apartX = points[2 * a.point] - points[2 * b.point];
-    const apartY = points[2 * a.point + 1] - points[2 * b.point + 1];
-    const turn = a.dx * b.dy - a.dy * b.dx;
-    const alongA = (apartX * b.dy - apartY * b.dx) / turn;
-    const alongB = (apartX * a.dy - apartY * a.dx) / turn;
+    const apartX = points[2 * a] - points[2 * b];
+    const apartY = points[2 * a + 1] - points[2 * b + 1];
+    const turn = dx[a] * dy[b] - dy[a] * dx[b];
+    const alongA = (apartX * dy[b] - apartY * dx[b]) / turn;
+    const alongB = (apartX * dy[a] - apartY * dx[a]) / turn;
     if (!(alongA > LEAST_LEG_M && alongB > LEAST_LEG_M)) return undefined;
-    const point = points.length / 2;
-    points.push(points[2 * a.point] - alongA * a.dx, points[2 * a.point + 1] - alongA * a.dy);
-    legs.push([a.point, point], [b.point, point]);
-    open.push({ point, dx: a.dx + b.dx, dy: a.dy + b.dy });
+    open.push(dx.length);
+    points.push(points[2 * a] - alongA * dx[a], points[2 * a + 1] - alongA * dy[a]);
+    joined.push(a, b);
+    dx.push(dx[a] + dx[b]);
+    dy.push(dy[a] + dy[b]);
   }
   const top = open[0];
-  const [legX, legY] = [points[2 * top.point] - points[0], points[2 * top.point + 1] - points[1]];
-  if (legX * top.dx + legY * top.dy <= LEAST_LEG_M) return undefined;
-  legs.push([0, top.point]);
+  const [legX, legY] = [points[2 * top] - points[0], points[2 * top + 1] - points[1]];
+  if (legX * dx[top] + legY * dy[top] <= LEAST_LEG_M) return undefined;
+  const legs = joined.map((point, k): [number, number] => [point, leaves + (k >> 1)]);
+  legs.push([0, top]);
   const lengthM = legs.reduce(
     (sumM, [a, b]) => sumM + distanceM(points[2 * a], points[2 * a + 1], points[2 * b], points[2 * b + 1]),
     0,

@@ -28,8 +28,13 @@ const QUARTER = Math.PI / 2;
 export function legEnds(chain: Chain, member: number, isNear: (piece: number) => boolean): LegEnd[][] {
   const { at, count, edges } = chain;
   const runs = Array.from({ length: SECTORS }, (): { last: number; parts: Part[] }[] => []);
-  const add = (points: Float64Array, piece: number, from: number, to: number): void => {
-    const part = { at: points, edge: edges[piece] };
+  const headings = new Float64Array(count);
+  for (let k = 0; k < count; k++) headings[k] = arcTangent(at[4 * k + 3] - at[4 * k + 1], at[4 * k + 2] - at[4 * k]);
+  const partAt = (piece: number, from: number, before: number): Part => ({
+    at: at.subarray(4 * piece + from, 4 * piece + before),
+    edge: edges[piece],
+  });
+  const add = (part: Part, piece: number, from: number, to: number): void => {
     const first = Math.floor((from - SLACK) / SECTOR);
     const last = Math.min(first + SECTORS - 1, Math.floor((to + SLACK) / SECTOR));
     for (let k = first; k <= last; k++) {
@@ -42,26 +47,27 @@ export function legEnds(chain: Chain, member: number, isNear: (piece: number) =>
       }
     }
   };
-  const heading = (piece: number): number =>
-    arcTangent(at[4 * piece + 3] - at[4 * piece + 1], at[4 * piece + 2] - at[4 * piece]);
   for (let piece = 0; piece < count; piece++) {
     if (!isNear(piece)) continue;
     const i = 4 * piece;
-    const own = heading(piece);
-    const [start, end] = [at.subarray(i, i + 2), at.subarray(i + 2, i + 4)];
-    if (start[0] === end[0] && start[1] === end[1]) {
-      add(start, piece, 0, 2 * Math.PI);
+    const own = headings[piece];
+    if (at[i] === at[i + 2] && at[i + 1] === at[i + 3]) {
+      add(partAt(piece, 0, 2), piece, 0, 2 * Math.PI);
       continue;
     }
-    if (!meets(chain, piece === 0 ? count - 1 : piece - 1, piece)) add(start, piece, own - QUARTER, own + QUARTER);
-    add(at.subarray(i, i + 4), piece, own + QUARTER, own + QUARTER);
-    add(at.subarray(i, i + 4), piece, own - QUARTER, own - QUARTER);
+    if (!meets(chain, piece === 0 ? count - 1 : piece - 1, piece)) {
+      add(partAt(piece, 0, 2), piece, own - QUARTER, own + QUARTER);
+    }
+    const whole = partAt(piece, 0, 4);
+    add(whole, piece, own + QUARTER, own + QUARTER);
+    add(whole, piece, own - QUARTER, own - QUARTER);
+    const end = partAt(piece, 2, 4);
     const next = piece + 1 === count ? 0 : piece + 1;
     if (!meets(chain, piece, next)) {
       add(end, piece, own + QUARTER, own + 3 * QUARTER);
       continue;
     }
-    let turn = heading(next) - own;
+    let turn = headings[next] - own;
     if (turn > Math.PI) turn -= 2 * Math.PI;
     if (turn <= -Math.PI) turn += 2 * Math.PI;
     if (turn >= 0) add(end, piece, own + QUARTER, own + turn + QUARTER);

@@ -6,8 +6,8 @@ import { type LegEnd, legEnd } from './leg-ends.ts';
 /** A place this far off its loop is none, metres. */
 const OFF_M = 1e-7;
 
-/** Full trees of one form with the ways of their legs, as `shortestFullTree` takes them. */
-export type TreeForm = { readonly form: readonly number[]; readonly ways: readonly number[] };
+/** Full trees of one form with the turns of their legs, as `shortestFullTree` takes them. */
+export type TreeForm = { readonly form: readonly number[]; readonly turns: readonly number[] };
 
 export type Settling = {
   /** Trees as long as this are of no use, metres; asked anew for each. */
@@ -26,8 +26,7 @@ export type Settling = {
 export function settleTree(form: TreeForm, ends: readonly LegEnd[], settling: Settling): void {
   const { mostM, isClear, take, mayTry } = settling;
   if (!mayTry()) return;
-  const hulls = ends.map(({ corners }) => corners);
-  const tree = shortestFullTree(form.form, form.ways, hulls, mostM());
+  const tree = shortestFullTree(form.form, form.turns, ends, mostM());
   if (tree === 'long') return;
   let split = -1;
   if (tree !== 'none') {

@@ -5,6 +5,11 @@ import type { TreeForm } from './settle-tree.ts';
 import { type Metric, spanM } from './span.ts';
 
 const ROOT_3 = Math.sqrt(3);
+const SIXTH = SECTORS / 6;
+/** The direction in the middle of every sector, turned by every way: cosine and sine by sector, then way. */
+const DIRECTIONS = Array.from({ length: SECTORS }, (_, k) =>
+  sineCosine((Math.floor(k / 6) + 0.5) * SECTOR + ((k % 6) * Math.PI) / 3),
+);
 
 /**
  * Part of a full tree beyond one of its legs, which comes in direction `way` (sixths of a turn from the direction looked at). Its top is the
@@ -48,18 +53,16 @@ export function sweptTrees(
   );
   if (endsOf.every(({ length }) => length === 0)) return;
   const [x, y] = middleOf(chains);
-  const each = SECTORS / 6;
-  for (let sector = 0; sector < each; sector++) {
+  for (let sector = 0; sector < SIXTH; sector++) {
     if (!spend(0)) return;
-    const leaves = leavesAt(sector, (k) => endsOf.flatMap((ends) => ends[k] ?? []), x, y);
+    const leaves = leavesAt(sector, endsOf, x, y);
     for (const branch of grown(leaves, count, limits, spend)) {
       const roots = leaves[(branch.way + 3) % 6];
       if (!spend(roots.length)) return;
       for (const root of roots) {
         const set = branch.set | root.set;
         if ((branch.set & -branch.set) <= root.set || !limits.mayJoin(set) || !meet(branch, root, limits)) continue;
-        const { form, ends } = formOf(branch, root);
-        settle(set, form, ends);
+        settle(set, ...formOf(branch, root));
       }
     }
   }
@@ -86,7 +89,7 @@ function limitsOf(count: number, { rejoinM }: Metric, within: Uint8Array): Limit
     rowM[s * 2 ** count + set] = leastM;
     return leastM;
   };
-  const branchesM = new Map<number, number>();
+  const branchesM = new Float64Array(2 ** count).fill(-1);
   let mostM = 0;
   for (let s = 0; s < count; s++) for (let t = 0; t < s; t++) mostM = Math.max(mostM, rejoinM(s, t));
   return {
@@ -98,12 +101,12 @@ function limitsOf(count: number, { rejoinM }: Metric, within: Uint8Array): Limit
       return leastM;
     },
     branchM(set) {
-      const known = branchesM.get(set);
-      if (known !== undefined) return known;
+      const known = branchesM[set];
+      if (known >= 0) return known;
       let farthestM = 0;
       for (let t = 0; t < count; t++) if (!((set >> t) & 1)) farthestM = Math.max(farthestM, toSetM(t, set));
       const sumM = spanM(set, 0, count, rejoinM) + farthestM;
-      branchesM.set(set, sumM);
+      branchesM[set] = sumM;
       return sumM;
     },
     // From a place one leg, and from there the fewest legs to a leaf of a branching by twos.
@@ -138,25 +141,37 @@ function middleOf(chains: readonly Chain[]): readonly [number, number] {
 }
 
 /** The branches of one place each, by way, as seen from a direction in the middle of a sector. */
-function leavesAt(sector: number, endsOf: (sector: number) => readonly LegEnd[], x: number, y: number): Branch[][] {
-  return Array.from({ length: 6 }, (_, way) => {
-    const angle = (sector + 0.5) * SECTOR + (way * Math.PI) / 3;
-    const { cosine: dx, sine: dy } = sineCosine(angle);
-    return endsOf(sector + (way * SECTORS) / 6).map((end): Branch => {
-      const { corners, member } = end;
-      let [leastAlongM, mostAlongM, leastAcrossM, mostAcrossM] = [Infinity, -Infinity, Infinity, -Infinity];
-      for (let i = 0; i < corners.length; i += 2) {
-        const [px, py] = [corners[i] - x, corners[i + 1] - y];
-        const offM = Math.sqrt(px * px + py * py) * (SECTOR / 2 + 1e-6) + 1e-6;
-        const [alongM, acrossM] = [px * dx + py * dy, py * dx - px * dy];
-        leastAlongM = Math.min(leastAlongM, alongM - offM);
-        mostAlongM = Math.max(mostAlongM, alongM + offM);
-        leastAcrossM = Math.min(leastAcrossM, acrossM - offM);
-        mostAcrossM = Math.max(mostAcrossM, acrossM + offM);
-      }
-      return { set: 1 << member, way, leastAlongM, mostAlongM, leastAcrossM, mostAcrossM, legsM: 0, of: end };
-    });
-  });
+function leavesAt(sector: number, endsOf: readonly (readonly LegEnd[][])[], x: number, y: number): Branch[][] {
+  const leaves: Branch[][] = [];
+  for (let way = 0; way < 6; way++) {
+    const own: Branch[] = [];
+    for (const ends of endsOf) {
+      for (const end of ends[sector + way * SIXTH] ?? []) own.push(leafOf(end, sector, way, x, y));
+    }
+    leaves.push(own);
+  }
+  return leaves;
+}
+
+function leafOf(end: LegEnd, sector: number, way: number, x: number, y: number): Branch {
+  const { cosine: dx, sine: dy } = DIRECTIONS[6 * sector + way];
+  const { corners, member } = end;
+  let leastAlongM = Number.POSITIVE_INFINITY;
+  let mostAlongM = Number.NEGATIVE_INFINITY;
+  let leastAcrossM = Number.POSITIVE_INFINITY;
+  let mostAcrossM = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < corners.length; i += 2) {
+    const px = corners[i] - x;
+    const py = corners[i + 1] - y;
+    const offM = Math.sqrt(px * px + py * py) * (SECTOR / 2 + 1e-6) + 1e-6;
+    const alongM = px * dx + py * dy;
+    const acrossM = py * dx - px * dy;
+    leastAlongM = Math.min(leastAlongM, alongM - offM);
+    mostAlongM = Math.max(mostAlongM, alongM + offM);
+    leastAcrossM = Math.min(leastAcrossM, acrossM - offM);
+    mostAcrossM = Math.max(mostAcrossM, acrossM + offM);
+  }
+  return { set: 1 << member, way, leastAlongM, mostAlongM, leastAcrossM, mostAcrossM, legsM: 0, of: end };
 }
 
 /** All branches of two places and more; the first member is never in one. */
@@ -225,15 +240,15 @@ function meet(branch: Branch, root: Branch, limits: Limits): boolean {
 }
 
 /** The form of the full trees of a branch with a root, and their ends, the root's first. */
-function formOf(branch: Branch, root: Branch): { readonly form: TreeForm; readonly ends: readonly LegEnd[] } {
+function formOf(branch: Branch, root: Branch): readonly [form: TreeForm, ends: readonly LegEnd[]] {
   const form: number[] = [];
   const ends: LegEnd[] = [];
-  const ways: number[] = [];
+  const turns: number[] = [];
   const unfold = ({ of, way }: Branch): void => {
     if ('member' in of) {
       form.push(1);
       ends.push(of);
-      ways.push(way);
+      turns.push((6 - way) % 6);
       return;
     }
     for (const part of of) unfold(part);
@@ -242,5 +257,5 @@ function formOf(branch: Branch, root: Branch): { readonly form: TreeForm; readon
   unfold(root);
   form.length = 0;
   unfold(branch);
-  return { form: { form, ways }, ends };
+  return [{ form, turns }, ends];
 }

@@ -7,8 +7,8 @@ import type { TreeForm } from './settle-tree.ts';
 
 /** One branch point, turned either way. */
 const THREE: readonly TreeForm[] = [
-  { form: [1, 1, 0], ways: [3, 1, 5] },
-  { form: [1, 1, 0], ways: [3, 5, 1] },
+  { form: [1, 1, 0], turns: [3, 5, 1] },
+  { form: [1, 1, 0], turns: [3, 1, 5] },
 ];
 /** The forms of full trees over a set of three things with the ends of their legs, as far as trees shorter than `mostM` may end there. */
 export type ThreeTrees = (
