@@ -6,6 +6,8 @@ import { commonModule } from './common/common.module.ts';
 import { itemsModule } from './items/items.module.ts';
 import { ogcModule } from './ogc/ogc.module.ts';
 import { planModule } from './plan/plan.module.ts';
+import { jobsModule } from './processes/jobs.module.ts';
+import { processesModule } from './processes/processes.module.ts';
 import { booksModule } from './sites/books.module.ts';
 import { sitesModule } from './sites/sites.module.ts';
 import { tilesModule } from './tiles/tiles.module.ts';
@@ -20,6 +22,8 @@ export const MODULES: readonly Module[] = [
   sitesModule,
   booksModule,
   tilesModule,
+  processesModule,
+  jobsModule,
   accessModule,
   clientModule,
 ];

@@ -21,6 +21,12 @@ export type Settings = {
   readonly rateMax: number;
   /** Sites of one firm. */
   readonly sitesMax: number;
+  /** Jobs of one firm that are kept, ended or not. */
+  readonly jobsMax: number;
+  /** How long a job and its results are kept once it has ended. */
+  readonly resultsKeptMs: number;
+  /** Whether the process is offered that only gives back its inputs: for checking clients. */
+  readonly hasEcho: boolean;
 };
 
 export type Config = {
@@ -62,6 +68,9 @@ export function readConfig(environment: Environment, cores: number): Config {
       publicUrl: readPublicUrl(environment),
       auth: readAuth(environment, host),
       rateMax: whole('LOOPWRIGHT_RATE_MAX', 6_000, 1, 1_000_000),
+      jobsMax: whole('LOOPWRIGHT_JOBS_MAX', 1_000, 1, 1_000_000),
+      resultsKeptMs: 3_600_000 * whole('LOOPWRIGHT_RESULTS_H', 168, 1, 87_600),
+      hasEcho: readEcho(environment),
       sitesMax: whole('LOOPWRIGHT_SITES_MAX', 100_000, 1, 100_000_000),
     },
     store: {
@@ -86,6 +95,12 @@ function readAuth({ LOOPWRIGHT_AUTH: text }: Environment, host: string): Setting
   if (text === undefined || text === '') return LOOPBACK.test(host) ? 'off' : 'keys';
   if (text === 'off' || text === 'keys') return text;
   throw new Error(`LOOPWRIGHT_AUTH="${text}" is neither off nor keys`);
+}
+
+function readEcho({ LOOPWRIGHT_ECHO: text }: Environment): boolean {
+  if (text === undefined || text === '' || text === 'off') return false;
+  if (text === 'on') return true;
+  throw new Error(`LOOPWRIGHT_ECHO="${text}" is neither off nor on`);
 }
 
 function readPublicUrl({ LOOPWRIGHT_PUBLIC_URL: text }: Environment): string | undefined {

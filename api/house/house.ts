@@ -1,5 +1,7 @@
 import type { LogEvent } from '#api/app.ts';
 import type { Planner } from '#api/plan/worker-pool.ts';
+import { PROCESSES } from '#api/processes/processes.ts';
+import { runProcess } from '#api/processes/run-process.ts';
 import type { Limits } from '#api/read-config.ts';
 import { replanSite } from '#api/sites/replan-site.ts';
 import { openStore, type Store, type StoreSettings } from '#api/store/open-store.ts';
@@ -33,7 +35,10 @@ export async function openHouse(settings: StoreSettings, world: HouseWorld): Pro
   const onLost = (error: Error) => log({ event: 'store-lost', trace: error.stack ?? error.message });
   const store = await openStore(settings, { now, newId, onLost });
   await store.tenants.ensure(LOCAL_TENANT, 'Everybody on this machine');
-  const handlers = new Map<string, Handler>([['replan-site', (job, work) => replanSite(job, work, store, world)]]);
+  const handlers = new Map<string, Handler>([
+    ['replan-site', (job, work) => replanSite(job, work, store, world)],
+    ...PROCESSES.map((process) => [process.id, runProcess(process, store, world)] as const),
+  ]);
   const runner = startRunner({ queue: store.queue, handlers, seats: world.workers, owner: newId(), log });
   return {
     store,

@@ -3,6 +3,7 @@ import { COLLECTIONS } from '#api/collections/collections.ts';
 import { SCHEMAS } from '#api/contract/schemas.ts';
 import { ITEM_PATHS, ITEM_SCHEMAS } from '#api/items/items-paths.ts';
 import { FILTER_LANGUAGES, LIMIT } from '#api/items/read-items-query.ts';
+import { PROCESS_PATHS, PROCESS_SCHEMAS } from '#api/processes/processes-paths.ts';
 import { SITE_PATHS } from '#api/sites/sites-paths.ts';
 import { TILE_PATHS } from '#api/tiles/tiles-paths.ts';
 import { API_SCHEMAS } from './api-schemas.ts';
@@ -189,11 +190,12 @@ export function apiDocument(root: string, version: string, keysWanted: boolean):
       ...ITEM_PATHS,
       ...SITE_PATHS,
       ...TILE_PATHS,
+      ...PROCESS_PATHS,
       ...ACCESS_PATHS,
       ...plainPaths(root.replace(/\/ogc$/, '')),
     },
     components: {
-      schemas: { ...API_SCHEMAS, ...ITEM_SCHEMAS },
+      schemas: { ...API_SCHEMAS, ...ITEM_SCHEMAS, ...PROCESS_SCHEMAS },
       parameters: PARAMETERS,
       responses: {
         Problem: {

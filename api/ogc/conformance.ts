@@ -32,6 +32,9 @@ export const CONFORMANCE: readonly string[] = [
   ...['core', 'tileset', 'tilesets-list', 'dataset-tilesets', 'geodata-tilesets', 'oas30', 'mvt'].map(
     (name) => `http://www.opengis.net/spec/ogcapi-tiles-1/1.0/conf/${name}`,
   ),
+  ...['core', 'ogc-process-description', 'json', 'html', 'oas30', 'job-list', 'dismiss'].map(
+    (name) => `http://www.opengis.net/spec/ogcapi-processes-1/1.0/conf/${name}`,
+  ),
   ...['core', 'mapbox-styles'].map((name) => `http://www.opengis.net/spec/ogcapi-styles-1/0.0/conf/${name}`),
   ...['schemas', 'returnables-and-receivables', 'queryables'].map((name) => `${COMMON}-3/1.0/conf/${name}`),
 ];

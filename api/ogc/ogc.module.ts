@@ -1,5 +1,6 @@
 import type { Module } from '#api/app.ts';
 import { collectionLandingLinks } from '#api/collections/collections.module.ts';
+import { processesLandingLinks } from '#api/processes/processes.module.ts';
 import { tilesLandingLinks } from '#api/tiles/tiles.module.ts';
 import { answerDocument, htmlResponse } from './answer.ts';
 import { apiDocument } from './api-document.ts';
@@ -68,6 +69,7 @@ function landingLinks(root: string): Link[] {
     { rel: `${REL}/conformance`, ...conformance },
     ...collectionLandingLinks(root),
     ...tilesLandingLinks(root),
+    ...processesLandingLinks(root),
   ];
 }
 

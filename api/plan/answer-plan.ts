@@ -1,5 +1,5 @@
 import { CRS84_URI, parseCrs } from '#api/contract/parse-crs.ts';
-import { FORMATS } from '#geo-core/index.ts';
+import { FORMATS, type Trace } from '#geo-core/index.ts';
 import type { Plan } from '#geo-core/model/plan.ts';
 import { makePlan } from './make-plan.ts';
 import { planInCrs } from './plan-in-crs.ts';
@@ -7,8 +7,8 @@ import type { PlanAnswer, PlanJob } from './plan-job.ts';
 import { usSummary } from './us-summary.ts';
 
 /** Makes the plan a job asks for and writes it in the format, kinds, units and coordinate system asked for. */
-export async function answerPlan(job: PlanJob): Promise<PlanAnswer> {
-  const made = await makePlan(job);
+export async function answerPlan(job: PlanJob, trace?: Trace): Promise<PlanAnswer> {
+  const made = await makePlan(job, trace);
   if (made.outcome === 'refused') return made;
   const format = FORMATS.find(({ id }) => id === job.format);
   if (format === undefined) throw new Error(`no format "${job.format}"`);

@@ -47,8 +47,10 @@ export type RefusedAnswer = {
 export type FailedAnswer = { readonly outcome: 'failed'; readonly trace: string };
 
 export type PlanAnswer = PlannedAnswer | RefusedAnswer | FailedAnswer;
-/** What a worker says: that it is up and takes the job now, and then its answer. */
-export type WorkerMessage = 'started' | PlanAnswer;
+/** How far a plan is. */
+export type StageDone = { readonly outcome: 'stage'; readonly done: number; readonly of: number };
+/** What a worker says: that it is up and takes the job now, every stage it has done, and then its answer. */
+export type WorkerMessage = 'started' | StageDone | PlanAnswer;
 
 export function refusal(code: ProblemCode, detail: string, problems: readonly Problem[] = [], more = 0): RefusedAnswer {
   return { outcome: 'refused', code, detail, problems, more };

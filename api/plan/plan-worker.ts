@@ -1,5 +1,5 @@
 import { parentPort, workerData } from 'node:worker_threads';
-import { loadKernel } from '#geo-core/index.ts';
+import { loadKernel, STAGE_IDS } from '#geo-core/index.ts';
 import { answerPlan } from './answer-plan.ts';
 import type { PlanAnswer, PlanJob, WorkerMessage } from './plan-job.ts';
 
@@ -12,7 +12,11 @@ port.on('message', (job: PlanJob) => {
   void kernelLoaded
     .then(() => {
       port.postMessage('started' satisfies WorkerMessage);
-      return answerPlan(job);
+      let done = 0;
+      return answerPlan(job, () => {
+        done += 1;
+        port.postMessage({ outcome: 'stage', done, of: STAGE_IDS.length } satisfies WorkerMessage);
+      });
     })
     .catch((error: unknown): PlanAnswer => ({ outcome: 'failed', trace: traceOf(error) }))
     .then((answer) => port.postMessage(answer, answer.outcome === 'planned' ? [transferable(answer.body)] : []));

@@ -1,13 +1,16 @@
 import { Worker } from 'node:worker_threads';
-import { type PlanAnswer, type PlanJob, refusal, type WorkerMessage } from './plan-job.ts';
+import { type PlanAnswer, type PlanJob, refusal, type StageDone, type WorkerMessage } from './plan-job.ts';
 
 /** Where plans are made: off the thread that answers requests, so that none of them waits for another. */
 export interface Planner {
   /** Answers whatever happens: too much to do, out of time, out of memory, a defect. Gives up a waiting job when `signal` aborts. */
-  plan(job: PlanJob, signal?: AbortSignal): Promise<PlanAnswer>;
+  plan(job: PlanJob, signal?: AbortSignal, onStage?: OnStage): Promise<PlanAnswer>;
   load(): PlannerLoad;
   close(): Promise<void>;
 }
+
+/** Is told every stage that is done. */
+type OnStage = (stage: StageDone) => void;
 
 type PlannerLoad = {
   readonly workers: number;
@@ -24,11 +27,16 @@ export type PoolSettings = {
   readonly kernelBytes: Uint8Array;
 };
 
-type Waiting = { readonly job: PlanJob; readonly answer: (answer: PlanAnswer) => void };
+type Waiting = {
+  readonly job: PlanJob;
+  readonly onStage: OnStage | undefined;
+  readonly answer: (answer: PlanAnswer) => void;
+};
 /** A place for a worker. `begin` starts the clock of the job on it; `settle` ends it; without `keep` the worker is ended too. */
 type Seat = {
   worker: Worker | undefined;
   begin: (() => void) | undefined;
+  onStage: OnStage | undefined;
   settle: ((answer: PlanAnswer, keep: boolean) => void) | undefined;
 };
 
@@ -43,6 +51,7 @@ export function workerPool(settings: PoolSettings): Planner {
   const seats: Seat[] = Array.from({ length: settings.workers }, () => ({
     worker: undefined,
     begin: undefined,
+    onStage: undefined,
     settle: undefined,
   }));
   const waiting: Waiting[] = [];
@@ -61,6 +70,7 @@ export function workerPool(settings: PoolSettings): Planner {
     worker.on('message', (message: WorkerMessage) => {
       if (seat.worker !== worker) return;
       if (message === 'started') seat.begin?.();
+      else if (message.outcome === 'stage') seat.onStage?.(message);
       else seat.settle?.(message, true);
     });
     worker.on('error', (error: Error & { code?: string }) => {
@@ -74,13 +84,13 @@ export function workerPool(settings: PoolSettings): Planner {
     const seat = seats.find(({ settle }) => settle === undefined);
     const next = seat === undefined ? undefined : waiting.shift();
     if (seat === undefined || next === undefined) return;
-    void runOn(seat, next.job).then((answer) => {
+    void runOn(seat, next).then((answer) => {
       next.answer(answer);
       runNext();
     });
   }
 
-  function runOn(seat: Seat, job: PlanJob): Promise<PlanAnswer> {
+  function runOn(seat: Seat, { job, onStage }: Waiting): Promise<PlanAnswer> {
     const { planningMsMax } = job.limits;
     const worker = seat.worker ?? startWorker(seat);
     seat.worker = worker;
@@ -91,8 +101,10 @@ export function workerPool(settings: PoolSettings): Planner {
         clearTimeout(timer);
         timer = setTimeout(() => seat.settle?.(outOfTime(planningMsMax), false), planningMsMax);
       };
+      seat.onStage = onStage;
       seat.settle = (answer, keep) => {
         clearTimeout(timer);
+        seat.onStage = undefined;
         seat.begin = undefined;
         seat.settle = undefined;
         worker.unref();
@@ -107,12 +119,12 @@ export function workerPool(settings: PoolSettings): Planner {
   }
 
   return {
-    plan(job, signal) {
+    plan(job, signal, onStage) {
       if (waiting.length >= settings.queueMax && seats.every(({ settle }) => settle !== undefined)) {
         return Promise.resolve(refusal('busy', `${waiting.length} requests wait already: try again later`));
       }
       return new Promise((resolve) => {
-        const entry: Waiting = { job, answer: resolve };
+        const entry: Waiting = { job, onStage, answer: resolve };
         waiting.push(entry);
         signal?.addEventListener('abort', () => {
           const place = waiting.indexOf(entry);

@@ -32,12 +32,14 @@ export type Job = {
   readonly finished: string | null;
   readonly updated: string;
   readonly attempts: number;
+  /** Until when it is kept once it has ended, milliseconds since 1970. */
+  readonly expiresMs: number;
 };
 
 export type NewJob = Pick<Job, 'id' | 'tenant' | 'processId' | 'subject' | 'request'> & {
   /** Small numbers come first. */
   readonly priority: number;
-  /** How long it is kept, milliseconds from now. */
+  /** How long it is kept once it has ended, milliseconds. */
   readonly keepMs: number;
 };
 
@@ -45,11 +47,19 @@ export type JobEnd =
   | { readonly status: 'successful'; readonly result: Uint8Array }
   | { readonly status: 'failed'; readonly problem: string };
 
-type JobFilter = {
+/** Where a page of jobs ended. */
+export type JobPlace = Pick<Job, 'created' | 'id'>;
+
+export type JobFilter = {
   readonly processIds?: readonly string[] | undefined;
   readonly states?: readonly JobState[] | undefined;
   readonly createdFrom?: string | undefined;
   readonly createdTo?: string | undefined;
+  /** How long it ran, or has run so far, milliseconds, both included; one that has not begun has no duration. */
+  readonly ranMsMin?: number | undefined;
+  readonly ranMsMax?: number | undefined;
+  /** Only what comes after this in the list. */
+  readonly after?: JobPlace | undefined;
 };
 
 /** Jobs that outlive the process: taken with a lease, so that a worker that dies gives its job back. */
@@ -79,12 +89,18 @@ type JobLook = {
   readonly result: (tenant: string, id: string) => Promise<Uint8Array | undefined>;
   /** How many wait or run. */
   readonly open: (tenant?: string) => Promise<number>;
+  /** How many are kept of these processes, ended or not. */
+  readonly count: (tenant: string, processIds: readonly string[]) => Promise<number>;
   /** Removes what is past its time. */
   readonly sweep: () => Promise<void>;
 };
 
 const COLUMNS = `id, tenant_id, process_id, subject, status, progress, message, request, problem, created_at, started_at,
-  finished_at, updated_at, attempts`;
+  finished_at, updated_at, attempts, expires_at`;
+/** What was asked for is let go at the end: it may be a whole site. */
+const ENDED =
+  "request = '{}', finished_at = ?, updated_at = ?, finished_ms = ?, expires_at = coalesce(keep_ms + ?, expires_at)";
+const endedAt = (at: string, ms: number): SqlValue[] => [at, at, ms, ms];
 const SKIP_LOCKED = { sqlite: '', postgres: ' for update skip locked' } as const;
 
 /** The queue as a table beside everything else: what a job is about and the job are written together or not at all. */
@@ -98,18 +114,18 @@ export function tableQueue(database: Database, now: () => string): Queue {
     add({ id, tenant, processId, subject, request, priority, keepMs }) {
       const at = now();
       const sql = `insert into job (id, tenant_id, process_id, subject, status, priority, progress, request, created_at, updated_at, attempts,
-          not_before, expires_at) values (?, ?, ?, ?, 'accepted', ?, 0, ?, ?, ?, 0, ?, ?)`;
-      const values = [id, tenant, processId, subject, priority, request, at, at, clockMs(), clockMs() + keepMs];
+          not_before, expires_at, keep_ms) values (?, ?, ?, ?, 'accepted', ?, 0, ?, ?, ?, 0, ?, ?, ?)`;
+      const values = [id, tenant, processId, subject, priority, request, at, at, clockMs(), clockMs() + keepMs, keepMs];
       return [{ sql, values }];
     },
     async take(owner, leaseMs) {
       const [at, ms] = [now(), clockMs()];
       const row = await update(
         `update job set status = 'running', lease_owner = ?, lease_until = ?, attempts = attempts + 1,
-          started_at = coalesce(started_at, ?), updated_at = ? where id = (
+          started_at = coalesce(started_at, ?), started_ms = coalesce(started_ms, ?), updated_at = ? where id = (
             select id from job where (status = 'accepted' and not_before <= ?) or (status = 'running' and lease_until < ?)
             order by priority, created_at, id limit 1${SKIP_LOCKED[database.dialect]}) returning ${COLUMNS}`,
-        [owner, ms + leaseMs, at, at, ms, ms],
+        [owner, ms + leaseMs, at, ms, at, ms, ms],
       );
       return row === undefined ? undefined : jobOf(row);
     },
@@ -129,17 +145,17 @@ export function tableQueue(database: Database, now: () => string): Queue {
         return (await update(sql, [clockMs() + end.retryMs, at, id, owner])) !== undefined;
       }
       const done = end.status === 'successful';
-      const sql = `update job set status = ?, result = ?, problem = ?, progress = case when ? = 1 then 100 else progress end, finished_at = ?,
-          updated_at = ? ${mine}`;
-      const values = [end.status, done ? end.result : null, done ? null : end.problem, done ? 1 : 0, at, at, id, owner];
+      const sql = `update job set status = ?, result = ?, problem = ?, progress = case when ? = 1 then 100 else progress end, ${ENDED} ${mine}`;
+      const outcome = [end.status, done ? end.result : null, done ? null : end.problem, done ? 1 : 0];
+      const values = [...outcome, ...endedAt(at, clockMs()), id, owner];
       return (await update(sql, values)) !== undefined;
     },
     async dismiss(tenant, id) {
       const at = now();
       const stopped = await update(
-        `update job set status = 'dismissed', finished_at = ?, updated_at = ? where tenant_id = ? and id = ?
+        `update job set status = 'dismissed', ${ENDED} where tenant_id = ? and id = ?
           and status in ('accepted', 'running') returning ${COLUMNS}`,
-        [at, at, tenant, id],
+        [...endedAt(at, clockMs()), tenant, id],
       );
       if (stopped !== undefined) return jobOf(stopped);
       const sql = `delete from job where tenant_id = ? and id = ? returning ${COLUMNS}`;
@@ -156,27 +172,10 @@ function jobLook(database: Database, clockMs: () => number): JobLook {
       const [row] = await database.read(`select ${COLUMNS} from job where tenant_id = ? and id = ?`, [tenant, id]);
       return row === undefined ? undefined : jobOf(row);
     },
-    async list(tenant, { processIds, states, createdFrom, createdTo }, limit) {
-      const parts = ['tenant_id = ?'];
-      const values: SqlValue[] = [tenant];
-      for (const [column, list] of [
-        ['process_id', processIds],
-        ['status', states],
-      ] as const) {
-        if (list === undefined) continue;
-        parts.push(`${column} in (${list.map(() => '?').join(', ')})`);
-        values.push(...list);
-      }
-      for (const [test, bound] of [
-        ['created_at >= ?', createdFrom],
-        ['created_at <= ?', createdTo],
-      ] as const) {
-        if (bound === undefined) continue;
-        parts.push(test);
-        values.push(bound);
-      }
-      const sql = `select ${COLUMNS} from job where ${parts.join(' and ')} order by created_at desc, id limit ?`;
-      return (await database.read(sql, [...values, limit])).map(jobOf);
+    async list(tenant, filter, limit) {
+      const wanted = conditionOf(tenant, filter, clockMs());
+      const sql = `select ${COLUMNS} from job where ${wanted.sql} order by created_at desc, id limit ?`;
+      return (await database.read(sql, [...wanted.values, limit])).map(jobOf);
     },
     async result(tenant, id) {
       const sql = "select result from job where tenant_id = ? and id = ? and status = 'successful'";
@@ -189,11 +188,41 @@ function jobLook(database: Database, clockMs: () => number): JobLook {
       const [row] = await database.read(sql, tenant === undefined ? [] : [tenant]);
       return numberOf(row, 'n');
     },
+    async count(tenant, processIds) {
+      const { sql, values } = conditionOf(tenant, { processIds }, clockMs());
+      return numberOf(
+        (await database.read(`select cast(count(*) as integer) as n from job where ${sql}`, values))[0],
+        'n',
+      );
+    },
     async sweep() {
       const sql = "delete from job where expires_at < ? and status in ('successful', 'failed', 'dismissed')";
       await database.write([{ sql, values: [clockMs()] }]);
     },
   };
+}
+
+type Condition = { readonly sql: string; readonly values: readonly SqlValue[] };
+
+function conditionOf(tenant: string, filter: JobFilter, nowMs: number): Condition {
+  const { processIds, states, createdFrom, createdTo, ranMsMin, ranMsMax, after } = filter;
+  const oneOf = (column: string, list: readonly string[] | undefined): Condition[] =>
+    list === undefined
+      ? []
+      : [{ sql: list.length === 0 ? '1 = 0' : `${column} in (${list.map(() => '?').join(', ')})`, values: list }];
+  const bound = (sql: string, ...values: readonly (string | number | undefined)[]): Condition[] =>
+    values.some((value) => value === undefined) ? [] : [{ sql, values: values.flatMap((value) => value ?? []) }];
+  const parts: readonly Condition[] = [
+    { sql: 'tenant_id = ?', values: [tenant] },
+    ...oneOf('process_id', processIds),
+    ...oneOf('status', states),
+    ...bound('created_at >= ?', createdFrom),
+    ...bound('created_at <= ?', createdTo),
+    ...bound('coalesce(finished_ms, ?) - started_ms >= ?', nowMs, ranMsMin),
+    ...bound('coalesce(finished_ms, ?) - started_ms <= ?', nowMs, ranMsMax),
+    ...bound('(created_at < ? or (created_at = ? and id > ?))', after?.created, after?.created, after?.id),
+  ];
+  return { sql: parts.map(({ sql }) => sql).join(' and '), values: parts.flatMap(({ values }) => values) };
 }
 
 function jobOf(row: Row): Job {
@@ -215,5 +244,6 @@ function jobOf(row: Row): Job {
     finished: textOrNull(row, 'finished_at'),
     updated: textOf(row, 'updated_at'),
     attempts: numberOf(row, 'attempts'),
+    expiresMs: numberOf(row, 'expires_at'),
   };
 }

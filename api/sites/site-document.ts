@@ -16,8 +16,6 @@ export function siteDocument(
   };
 }
 
-export type SiteDocument = ReturnType<typeof siteDocument>;
-
 /** Features of a site as given, without the site as a feature. */
 export async function givenFeatures(store: Store, tenant: string, siteId: string): Promise<KeptFeature[]> {
   return (await store.features.ofSite(tenant, siteId, 'site')).filter(({ collection }) => collection !== 'sites');
@@ -33,7 +31,7 @@ export async function presentSite(store: Store, tenant: string, siteId: string):
 const NAMED_BOOKS = { rules: 'rule-sets', prices: 'price-books', elevation: 'grids' } as const;
 
 /** The document with what it names by id: rule sets and price books in place, a grid beside it. */
-export async function withBooks(store: Store, tenant: string, document: SiteDocument) {
+export async function withBooks(store: Store, tenant: string, document: Readonly<Record<string, unknown>>) {
   const members: Record<string, unknown> = { ...document };
   let grid: { readonly bytes: Uint8Array; readonly fileName: string; readonly digest: string } | undefined;
   for (const [member, kind] of Object.entries(NAMED_BOOKS)) {

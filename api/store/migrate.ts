@@ -35,6 +35,14 @@ const STEPS: readonly { readonly id: string; readonly sql: readonly string[] }[]
         path text not null, status integer not null, request_id text not null)`,
     ],
   },
+  {
+    id: '002-how-long-jobs-ran',
+    sql: [
+      'alter table job add column keep_ms {real}',
+      'alter table job add column started_ms {real}',
+      'alter table job add column finished_ms {real}',
+    ],
+  },
 ];
 
 const WORDS = {

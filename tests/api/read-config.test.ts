@@ -4,6 +4,7 @@ import { readConfig } from '#api/read-config.ts';
 describe('read config', () => {
   it('needs nothing set', () => {
     expect(readConfig({}, 8)).toMatchObject({ host: '127.0.0.1', port: 8080, workers: 7, queueMax: 112 });
+    expect(readConfig({}, 8).settings).toMatchObject({ hasEcho: false, jobsMax: 1000, resultsKeptMs: 604_800_000 });
     expect(readConfig({ PORT: '', HOST: '' }, 1)).toMatchObject({ host: '127.0.0.1', port: 8080, workers: 1 });
   });
 
@@ -15,6 +16,11 @@ describe('read config', () => {
       workers: 3,
       limits: { planningMsMax: 5000 },
     });
+  });
+
+  it('offers the echo where it is switched on, and knows no third word', () => {
+    expect(readConfig({ LOOPWRIGHT_ECHO: 'on' }, 1).settings.hasEcho).toBe(true);
+    expect(() => readConfig({ LOOPWRIGHT_ECHO: 'yes' }, 1)).toThrow('LOOPWRIGHT_ECHO="yes" is neither off nor on');
   });
 
   it.each([

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { apiDocument } from '#api/ogc/api-document.ts';
 import type { Scope } from '#api/store/tenants.ts';
+import { execute, startJob } from '../support/execute.ts';
 import { garden } from '../support/garden.ts';
 import { BASE, useKeptService } from '../support/kept-service.ts';
 
@@ -15,6 +16,7 @@ const withoutIds = (text: string) => text.replace(/"(requestId|instance)":"[^"]*
 /** Words that only the owner may ever read. */
 const SECRET_WORDS = [OWNER_SITE, 'Hidden hollow'];
 
+let ownersJob = '';
 const keys = new Map<string, string>();
 const bearer = (who: string) => ({ authorization: `Bearer ${keys.get(who) ?? who}` });
 const ask = (
@@ -48,6 +50,8 @@ beforeAll(async () => {
     const made = await ask('POST', '/ogc/collections/sites/items', who, { ...garden(), id, name });
     if (made.status !== 201) throw new Error(await made.text());
   }
+  await service().settled();
+  ownersJob = await startJob(service(), 'plan-site', { inputs: { site: OWNER_SITE } }, bearer('owner'));
   await service().settled();
   await ask('PUT', '/ogc/rule-sets/ours', 'owner', { base: 'default' }, { 'content-type': 'application/json' });
   await ask('PUT', '/ogc/price-books/ours', 'owner', { currency: 'CHF' }, { 'content-type': 'application/json' });
@@ -207,6 +211,42 @@ describe('every route', () => {
   });
 });
 
+describe('jobs', () => {
+  it('are seen, read and dismissed by their own firm only, and are to strangers as if they never were', async () => {
+    expect((await (await ask('GET', '/ogc/jobs', 'other')).json()).jobs).toEqual([]);
+    for (const [method, rest] of [
+      ['GET', ''],
+      ['GET', '/results'],
+      ['DELETE', ''],
+    ] as const) {
+      const answer = await ask(method, `/ogc/jobs/${ownersJob}${rest}`, 'other');
+      const absent = await ask(method, `/ogc/jobs/never${rest}`, 'other');
+      expect([method, rest, answer.status]).toEqual([method, rest, 404]);
+      expect(withoutIds(await answer.text()).replaceAll(ownersJob, 'never')).toBe(withoutIds(await absent.text()));
+    }
+    expect((await ask('GET', `/ogc/jobs/${ownersJob}/results`, 'owner')).status).toBe(200);
+  });
+
+  it('are read with the scope read, run and dismissed with the scope run', async () => {
+    const { jobs } = await (await ask('GET', '/ogc/jobs', 'reader')).json();
+    expect(jobs.map(({ jobID }: { jobID: string }) => jobID)).toEqual([ownersJob]);
+    expect((await ask('GET', `/ogc/jobs/${ownersJob}/results`, 'reader')).status).toBe(200);
+    expect((await ask('DELETE', `/ogc/jobs/${ownersJob}`, 'reader')).status).toBe(403);
+    const inputs = { site: OWNER_SITE };
+    expect((await execute(service(), 'plan-site', { inputs }, bearer('reader'))).status).toBe(403);
+    expect((await execute(service(), 'plan-site', { inputs }, bearer('owner'))).status).toBe(200);
+  });
+
+  it('never plan the site of another firm', async () => {
+    const refusal = async (site: string) => {
+      const answer = await execute(service(), 'plan-site', { inputs: { site } }, bearer('other'));
+      expect(answer.status).toBe(400);
+      return withoutIds(await answer.text()).replaceAll(site, 'SITE');
+    };
+    expect(await refusal(OWNER_SITE)).toBe(await refusal(ABSENT_SITE));
+  });
+});
+
 describe('shares', () => {
   it('show one site and its plan to whoever has the link, read-only, until revoked', async () => {
     await ask('POST', '/ogc/collections/sites/items', 'owner', { ...garden(), id: 'second', name: 'Second' });
@@ -234,6 +274,9 @@ describe('shares', () => {
       '/ogc/rule-sets/ours',
       '/ogc/keys',
       '/ogc/audit',
+      '/ogc/jobs',
+      `/ogc/jobs/${ownersJob}`,
+      `/ogc/jobs/${ownersJob}/results`,
       `/ogc/sites/${OWNER_SITE}/shares`,
     ]) {
       expect([path, (await get(path)).status]).toEqual([path, 403]);

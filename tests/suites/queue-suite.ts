@@ -89,7 +89,10 @@ export function queueSuite(theStore: () => Store, clock: { now: string }): void 
       expect(await queue().look.result('stranger', 'j')).toBeUndefined();
       await queue().look.sweep();
       expect(await queue().look.one('t', 'j')).toBeDefined();
-      later(61_000);
+      later(59_000);
+      await queue().look.sweep();
+      expect(await queue().look.one('t', 'j')).toBeDefined();
+      later(2_000);
       await queue().look.sweep();
       expect(await queue().look.one('t', 'j')).toBeUndefined();
     });
@@ -116,6 +119,60 @@ export function queueSuite(theStore: () => Store, clock: { now: string }): void 
       expect(await queue().dismiss('t', 'j')).toMatchObject({ status: 'dismissed' });
       expect(await queue().look.one('t', 'j')).toBeUndefined();
       expect(await queue().dismiss('t', 'j')).toBeUndefined();
+    });
+
+    it('are kept from their end on, however long they waited, and let go of what was asked for', async () => {
+      await add('j', { request: '{"inputs":{}}' });
+      later(50_000);
+      const job = await queue().take('w', LEASE_MS);
+      if (job === undefined) throw new Error('no job');
+      expect(job.request).toBe('{"inputs":{}}');
+      later(20_000);
+      await queue().renew(job, 'w', LEASE_MS, 50, null);
+      await queue().release(job, 'w', { status: 'successful', result: new Uint8Array(1) });
+      expect(await queue().look.one('t', 'j')).toMatchObject({
+        request: '{}',
+        expiresMs: Date.parse(clock.now) + 60_000,
+      });
+      later(59_000);
+      await queue().look.sweep();
+      expect(await queue().look.count('t', ['plan-site'])).toBe(1);
+      later(2_000);
+      await queue().look.sweep();
+      expect(await queue().look.count('t', ['plan-site'])).toBe(0);
+    });
+
+    it('are listed by how long they ran, or have run so far', async () => {
+      await add('done');
+      const done = await queue().take('w', LEASE_MS);
+      if (done === undefined) throw new Error('no job');
+      later(3_000);
+      await queue().release(done, 'w', { status: 'successful', result: new Uint8Array(1) });
+      await add('runs');
+      await queue().take('w', 60_000);
+      await add('waits');
+      later(10_000);
+      const list = async (ranMsMin?: number, ranMsMax?: number) =>
+        (await queue().look.list('t', { ranMsMin, ranMsMax }, 10)).map(({ id }) => id).toSorted();
+      expect(await list(0)).toEqual(['done', 'runs']);
+      expect(await list(3_000, 3_000)).toEqual(['done']);
+      expect(await list(3_001)).toEqual(['runs']);
+      expect(await list(undefined, 2_999)).toEqual([]);
+    });
+
+    it('are listed page by page, none twice and none left out, also of one instant', async () => {
+      for (const id of ['a', 'b', 'c']) await add(id);
+      later(1);
+      for (const id of ['d', 'e']) await add(id);
+      const pages: string[][] = [];
+      let after: Awaited<ReturnType<Queue['look']['list']>>[number] | undefined;
+      do {
+        const page = await queue().look.list('t', { after }, 2);
+        pages.push(page.map(({ id }) => id));
+        after = page.at(-1);
+      } while (after !== undefined);
+      expect(pages).toEqual([['d', 'e'], ['a', 'b'], ['c'], []]);
+      expect(await queue().look.list('t', { processIds: [] }, 10)).toEqual([]);
     });
 
     it('are listed by process, state and time, the latest first', async () => {

@@ -48,7 +48,7 @@ export function apiTruth(document: object): Truth {
     const isNamed = String(answer.status) in responses;
     if (!isNamed && answer.status < 400) throw new Error(`${where}, which the API document does not say`);
     const response = isNamed ? memberOf(responses, String(answer.status)) : problemOf(document);
-    const mediaType = answer.headers.get('content-type')?.replace(/; (charset|header)=.*$/, '');
+    const mediaType = answer.headers.get('content-type')?.replace(/; (charset|header|boundary)=.*$/, '');
     if (mediaType === undefined) return;
     const forms = memberOf(response, 'content');
     const form = forms[mediaType] ?? forms['*/*'];
