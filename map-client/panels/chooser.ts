@@ -5,6 +5,8 @@ import type { Actions, State } from '../state.ts';
 
 const OWN_FILE = 'own-file';
 const SITE_FILE = 'site';
+/** Listed after the formats of the plan, all at once: the first one in is the one that stays chosen. */
+const SITE_AS_FORMAT = { id: SITE_FILE, title: 'GeoJSON: the site itself, to go on with' };
 const AS_THE_SITE_ASKS = '';
 
 /** Which garden, which rule set, and the way to one's own file. */
@@ -71,8 +73,9 @@ export function chooser(state: State, actions: Actions): TemplateResult {
     }}>
       <label><span class="name">Hand over as</span>
         <select name="format" id="format">
-          ${(state.drawing?.formats ?? []).map(({ id, title }) => html`<option value=${id}>${title}</option>`)}
-          <option value=${SITE_FILE}>GeoJSON: the site itself, to go on with</option>
+          ${(state.drawing === null ? [] : [...state.drawing.formats, SITE_AS_FORMAT]).map(
+            ({ id, title }) => html`<option value=${id}>${title}</option>`,
+          )}
         </select>
       </label>
       <button type="submit" id="download" ?disabled=${state.drawing === null}>Download</button>
