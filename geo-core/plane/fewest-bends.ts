@@ -127,22 +127,22 @@ function firstWhere(count: number, suits: (i: number) => boolean): number | unde
 /** The run with the fewest vertices, evenly: with the least tolerance that needs no more. Undefined where it saves nothing. */
 function laid(shape: Shape, run: Run, toleranceM: number): readonly number[] | undefined {
   const gates = gatesOf(shape, run);
-  const attempt = (withinM: number): readonly number[] | undefined => {
-    const xy = fewestLinks(tubeOf(gates, withinM));
-    return xy !== undefined && xy.length / 2 <= run.edges && isDrivable(shape, run, xy) ? xy : undefined;
+  const attempt = (withinM: number, mostBends: number): readonly number[] | undefined => {
+    const xy = fewestLinks(tubeOf(gates, withinM), mostBends);
+    return xy !== undefined && xy.length / 2 <= mostBends && isDrivable(shape, run, xy) ? xy : undefined;
   };
   let highM = toleranceM;
-  let best = attempt(highM);
+  let best = attempt(highM, run.edges);
   for (let k = 0; best === undefined && k < MOST_HALVINGS; k++) {
     highM /= 2;
-    best = attempt(highM);
+    best = attempt(highM, run.edges);
   }
   if (best === undefined) return undefined;
   let lowM = 0;
   for (let round = 0; round < EVEN_ROUNDS; round++) {
     const middleM = (lowM + highM) / 2;
-    const xy = attempt(middleM);
-    if (xy !== undefined && xy.length <= best.length) [best, highM] = [xy, middleM];
+    const xy = attempt(middleM, best.length / 2);
+    if (xy !== undefined) [best, highM] = [xy, middleM];
     else lowM = middleM;
   }
   return best;

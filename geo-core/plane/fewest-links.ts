@@ -28,8 +28,10 @@ type Window = { readonly right: Place; readonly left: Place };
  */
 type Wall = {
   readonly side: 1 | -1;
+  /** The first `size` of these; what is behind them is left over from links before. */
   readonly hull: Place[];
-  readonly begins: number;
+  size: number;
+  begins: number;
   pivot: number;
   front: Place | undefined;
   latest: Place;
@@ -44,22 +46,34 @@ const ON_LINE_M = 1e-12;
  * J. S. B. Mitchell and J. S. Snoeyink, Int. J. Computational Geometry and Applications 3, 1993, 383-415; hulls of both walls
  * as by J. O'Rourke, Communications of the ACM 24, 1981, 574-578; both from memory). No way between these ends has fewer links.
  * Every gate is looked at once for each of at most two links. Returns the bends, ends included (flat x, y, ...); undefined
- * where rounding leaves no clear answer.
+ * where rounding leaves no clear answer, or where it takes more than `mostBends`.
  */
-export function fewestLinks(tube: Tube): number[] | undefined {
-  const [first, last] = [firstWindow(tube), lastWindow(tube)];
+export function fewestLinks(tube: Tube, mostBends = Number.POSITIVE_INFINITY): number[] | undefined {
+  const first = firstWindow(tube);
+  const last = lastWindow(tube);
   const direct = crossing(first, last);
   if (direct !== undefined) return direct;
+  const gates = { p: placesOf(tube.p), q: placesOf(tube.q) };
+  const walls = [wallOf(1, first.right), wallOf(-1, first.left)] as const;
   const lines: Line[] = [];
   let from = first;
-  for (let round = 0; round <= tube.p.length / 2; round++) {
-    const link = farthestLink(tube, from, last);
+  for (let round = 0; round <= tube.p.length / 2 && lines.length + 2 <= mostBends; round++) {
+    const link = farthestLink(gates, walls, from, last);
     if (link === undefined) return undefined;
     lines.push(link.line);
     if (link.window === undefined) return bendsOf(first, lines, last);
     from = link.window;
   }
   return undefined;
+}
+
+/** The ends of all gates. */
+type GateEnds = { readonly p: readonly Place[]; readonly q: readonly Place[] };
+
+function placesOf(xy: Float64Array): Place[] {
+  const places: Place[] = [];
+  for (let gate = 0; gate < xy.length / 2; gate++) places.push(placeOf(xy, gate));
+  return places;
 }
 
 function placeOf(xy: Float64Array, gate: number): Place {
@@ -115,17 +129,26 @@ function isBetween({ x, y }: Place, { right, left }: Window): boolean {
 type Link = { readonly line: Line; readonly window: Window | undefined };
 
 /** The line through a window that gets farthest, and the window it leaves for the next link; none where it reaches the end. */
-function farthestLink(tube: Tube, from: Window, last: Window): Link | undefined {
-  const [right, left] = wallsFrom(from);
+function farthestLink(
+  gates: GateEnds,
+  [right, left]: readonly [Wall, Wall],
+  from: Window,
+  last: Window,
+): Link | undefined {
+  const isPoint = distanceM(from.right.x, from.right.y, from.left.x, from.left.y) < ON_LINE_M;
+  begin(right, from.right, isPoint);
+  begin(left, from.left, isPoint);
   const firstGate = Math.min(right.begins, left.begins);
   const endGate = Math.max(firstGate, last.left.next);
-  for (let gate = firstGate; gate < tube.p.length / 2; gate++) {
+  for (let gate = firstGate; gate < gates.p.length; gate++) {
     if (gate === endGate) {
-      const line = lineToEnd(tube, [right, left], gate, last);
+      const line = lineToEnd(gates, right, left, gate, last);
       if (line !== undefined) return { line, window: undefined };
     }
-    const [isRightOpen, isLeftOpen] = [gate >= right.begins, gate >= left.begins];
-    const [p, q] = [placeOf(tube.p, gate), placeOf(tube.q, gate)];
+    const isRightOpen = gate >= right.begins;
+    const isLeftOpen = gate >= left.begins;
+    const p = gates.p[gate];
+    const q = gates.q[gate];
     if (isRightOpen && isBlocked(right, left, p)) return linkUpTo(right, left, p, gate);
     if (isLeftOpen && isBlocked(left, right, q)) return linkUpTo(left, right, q, gate);
     if (isRightOpen && !pass(right, left, p)) return undefined;
@@ -144,26 +167,28 @@ function linkUpTo(wall: Wall, other: Wall, place: Place, gate: number): Link | u
 }
 
 /** A line that passes all gates up to the last window and then that: where it is a point, the line nearest to the right wall. */
-function lineToEnd(tube: Tube, walls: readonly Wall[], gate: number, last: Window): Line | undefined {
-  const [right, left] = walls.map((wall) => ({ ...wall, hull: [...wall.hull] }));
-  for (let k = Math.max(gate, right.begins); k < tube.p.length / 2; k++) {
-    if (!pass(right, left, placeOf(tube.p, k))) return undefined;
+function lineToEnd({ p }: GateEnds, rightSoFar: Wall, leftSoFar: Wall, gate: number, last: Window): Line | undefined {
+  const right = { ...rightSoFar, hull: rightSoFar.hull.slice(0, rightSoFar.size) };
+  const left = { ...leftSoFar, hull: leftSoFar.hull.slice(0, leftSoFar.size) };
+  for (let k = Math.max(gate, right.begins); k < p.length; k++) {
+    if (!pass(right, left, p[k])) return undefined;
   }
   if (!pass(left, right, last.left)) return undefined;
   return last.left === last.right ? lineBetween(right, left) : lineBetween(left, right);
 }
 
-function wallsFrom({ right, left }: Window): readonly [Wall, Wall] {
-  const isPoint = distanceM(right.x, right.y, left.x, left.y) < ON_LINE_M;
-  const wall = (side: 1 | -1, place: Place): Wall => ({
-    side,
-    hull: [place],
-    pivot: 0,
-    front: isPoint ? undefined : place,
-    latest: place,
-    begins: place.next,
-  });
-  return [wall(1, right), wall(-1, left)];
+function wallOf(side: 1 | -1, place: Place): Wall {
+  return { side, hull: [place], size: 1, begins: place.next, pivot: 0, front: place, latest: place };
+}
+
+/** A wall of the next link, from a place of its window. */
+function begin(wall: Wall, place: Place, isPoint: boolean): void {
+  wall.hull[0] = place;
+  wall.size = 1;
+  wall.begins = place.next;
+  wall.pivot = 0;
+  wall.front = isPoint ? undefined : place;
+  wall.latest = place;
 }
 
 /** The line that a wall's pivot and the other wall's front hold: turned as far to the other side as it goes. */
@@ -175,7 +200,8 @@ function lineBetween(wall: Wall, other: Wall): Line | undefined {
 function isBlocked(wall: Wall, other: Wall, place: Place): boolean {
   if (other.front === undefined) return false;
   const { x, y } = wall.hull[wall.pivot];
-  const [dx, dy] = [other.front.x - x, other.front.y - y];
+  const dx = other.front.x - x;
+  const dy = other.front.y - y;
   const beyond = wall.side * (dx * (place.y - y) - dy * (place.x - x));
   return beyond > 0 && beyond > ON_LINE_M * Math.sqrt(dx * dx + dy * dy);
 }
@@ -187,12 +213,12 @@ function pass(wall: Wall, other: Wall, place: Place): boolean {
   const ahead = other.hull;
   if (wall.front === undefined || side * crossOf(ahead[other.pivot], wall.front, place) > 0) {
     wall.front = place;
-    while (other.pivot + 1 < ahead.length && side * crossOf(ahead[other.pivot], place, ahead[other.pivot + 1]) < 0)
+    while (other.pivot + 1 < other.size && side * crossOf(ahead[other.pivot], place, ahead[other.pivot + 1]) < 0)
       other.pivot++;
   }
-  while (hull.length - wall.pivot >= 2 && side * crossOf(hull[hull.length - 2], hull[hull.length - 1], place) >= 0)
-    hull.pop();
-  hull.push(place);
+  while (wall.size - wall.pivot >= 2 && side * crossOf(hull[wall.size - 2], hull[wall.size - 1], place) >= 0)
+    wall.size--;
+  hull[wall.size++] = place;
   wall.latest = place;
   return true;
 }
@@ -219,7 +245,10 @@ function lineAlong({ x, y, next }: Place, [dx, dy]: Direction): Line {
 
 /** Where two lines meet; undefined where they are parallel. */
 function meeting([a, b]: Line, [c, d]: Line, next: number): Place | undefined {
-  const [ux, uy, vx, vy] = [b.x - a.x, b.y - a.y, d.x - c.x, d.y - c.y];
+  const ux = b.x - a.x;
+  const uy = b.y - a.y;
+  const vx = d.x - c.x;
+  const vy = d.y - c.y;
   const across = ux * vy - uy * vx;
   const t = (ux * (a.y - c.y) - uy * (a.x - c.x)) / across;
   return Number.isFinite(t) ? { x: c.x + t * vx, y: c.y + t * vy, next } : undefined;

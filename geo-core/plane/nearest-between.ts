@@ -37,13 +37,10 @@ export function nearestBetween(p: Segment, q: Segment): Nearest {
   const tieM = Math.min(d0, d1, d2, d3) + TIE_M;
   // The first and the last of the equally near pairs along p.
   let [lowS, lowT, highS, highT] = [2, 0, -1, 0];
-  for (const [apart, s, t] of [
-    [d0, 0, t0],
-    [d1, 1, t1],
-    [d2, s0, 0],
-    [d3, s1, 1],
-  ]) {
-    if (apart > tieM) continue;
+  for (let k = 0; k < 4; k++) {
+    if ((k === 0 ? d0 : k === 1 ? d1 : k === 2 ? d2 : d3) > tieM) continue;
+    const s = k === 0 ? 0 : k === 1 ? 1 : k === 2 ? s0 : s1;
+    const t = k === 0 ? t0 : k === 1 ? t1 : k === 2 ? 0 : 1;
     if (s < lowS) [lowS, lowT] = [s, t];
     if (s > highS) [highS, highT] = [s, t];
   }

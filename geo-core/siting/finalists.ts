@@ -35,18 +35,21 @@ export function finalists(
 ): KnownPlace[] {
   const order = new Map<Zone | undefined, number>(zones.map((zone, index) => [zone, index]));
   const zoneRank = ({ zone }: RatedPlace): number => order.get(zone) ?? zones.length;
-  const byRank = (a: RatedPlace, b: RatedPlace): number =>
-    a.lack - b.lack || zoneRank(a) - zoneRank(b) || a.discomfortM - b.discomfortM;
+  const ranked = <Place extends RatedPlace>(all: readonly Place[]): Place[] =>
+    all
+      .map((place) => ({ place, rank: zoneRank(place) }))
+      .sort((a, b) => a.place.lack - b.place.lack || a.rank - b.rank || a.place.discomfortM - b.place.discomfortM)
+      .map(({ place }) => place);
   const kept: KnownPlace[] = [];
   let usable = 0;
-  for (const place of places.toSorted(byRank)) {
+  for (const place of ranked(places)) {
     if (usable === MOST_CANDIDATES || kept.length === MOST_LOOKED_AT) break;
     if (kept.some(({ at }) => distanceM(at.x, at.y, place.at.x, place.at.y) < CANDIDATES_APART_M)) continue;
     const looked = closely(place);
     if (isUsable(looked)) usable++;
     kept.push(looked);
   }
-  const best = kept.toSorted(byRank);
+  const best = ranked(kept);
   const good = best.filter(isUsable);
   return (good.length > 0 ? good : best).slice(0, MOST_CANDIDATES);
 }
