@@ -3,6 +3,7 @@ import type { Module } from './app.ts';
 import { clientModule } from './client/client.module.ts';
 import { collectionsModule } from './collections/collections.module.ts';
 import { commonModule } from './common/common.module.ts';
+import { faultModule } from './fault/fault.module.ts';
 import { itemsModule } from './items/items.module.ts';
 import { ogcModule } from './ogc/ogc.module.ts';
 import { planModule } from './plan/plan.module.ts';
@@ -16,6 +17,7 @@ import { tilesModule } from './tiles/tiles.module.ts';
 export const MODULES: readonly Module[] = [
   commonModule,
   planModule,
+  faultModule,
   ogcModule,
   collectionsModule,
   itemsModule,

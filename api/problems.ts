@@ -20,6 +20,7 @@ export const PROBLEMS = {
   'too-large': { status: 413, title: 'This is more than the service takes' },
   'unsupported-media-type': { status: 415, title: 'The body comes in a format this service does not read' },
   'invalid-site': { status: 422, title: 'The site cannot be planned as it is' },
+  'invalid-question': { status: 422, title: 'What is asked makes no sense' },
   'invalid-feature': { status: 422, title: 'The feature cannot be kept as it is' },
   'invalid-elevation': { status: 422, title: 'The elevation cannot be read' },
   'time-limit': { status: 422, title: 'Planning takes longer than the service allows' },

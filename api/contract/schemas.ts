@@ -1,3 +1,4 @@
+import { faultQuestionSchema } from './fault-schema.ts';
 import { planSchema } from './plan-schema.ts';
 import { problemSchema } from './problem-schema.ts';
 import { rulesSpecSchema } from './rules-schema.ts';
@@ -9,5 +10,6 @@ export const SCHEMAS = {
   site: z.toJSONSchema(siteSchema, { io: 'input' }),
   plan: z.toJSONSchema(planSchema, { io: 'output' }),
   rules: z.toJSONSchema(rulesSpecSchema, { io: 'input' }),
+  'fault-question': z.toJSONSchema(faultQuestionSchema, { io: 'input' }),
   problem: z.toJSONSchema(problemSchema, { io: 'output' }),
 };

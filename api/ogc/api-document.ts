@@ -165,6 +165,21 @@ function plainPaths(base: string): Paths {
         answers: { '200': { description: 'the plan', types: { 'application/geo+json': ref('plan') } } },
       }),
     },
+    '/fault': {
+      servers,
+      post: operation({
+        id: 'fault',
+        summary: 'Find the fault of a wire from what was measured on it; nothing is kept',
+        tag: 'plain',
+        body: { description: 'the plan and the measurements', types: { 'application/json': ref('faultQuestion') } },
+        answers: {
+          '200': {
+            description: 'where the fault can be, and which splice to open next',
+            types: { 'application/geo+json': { type: 'object' } },
+          },
+        },
+      }),
+    },
     '/rules': json('rules', 'The rule sets with unit, bounds and reason of every number'),
     '/health': json('health', 'Whether the service is well, and its limits'),
   };

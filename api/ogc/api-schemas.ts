@@ -75,6 +75,17 @@ export const API_SCHEMAS: Readonly<Record<string, Schema>> = {
     rules: {},
     features: list(ref('feature')),
   }),
+  faultQuestion: object(['plan', 'measurements'], {
+    plan: object(['type', 'features'], {
+      type: { type: 'string', enum: ['FeatureCollection'] },
+      features: list({ type: 'object' }),
+    }),
+    signalUnit: { type: 'integer', minimum: 1 },
+    measurements: list({ type: 'object' }),
+    accuracy: object(['readingPct', 'ohm'], { readingPct: number, ohm: number }),
+    temperatureC: number,
+    spliceOhm: number,
+  }),
   plan: object(['type', 'features', 'summary', 'findings', 'audit'], {
     type: { type: 'string', enum: ['FeatureCollection'] },
     id: {},

@@ -81,7 +81,7 @@ const FILLED: Readonly<Record<string, string>> = {
   jobId: 'some-job',
 };
 /** Routes that are beside the OGC side: open to all, nothing is kept there. */
-const PLAIN = new Set(['/plan', '/rules', '/health']);
+const PLAIN = new Set(['/plan', '/fault', '/rules', '/health']);
 
 function featureIdFor(template: string): string {
   const collection = template.split('/')[2];
