@@ -75,10 +75,12 @@ export const jobsModule: Module = {
     });
     app.delete(JOB, async (c) => {
       const exchange = await openExchange(c, deps, 'run');
-      const { id } = await visibleJob(exchange, c.req.param('jobId'));
+      const { id, finished } = await visibleJob(exchange, c.req.param('jobId'));
       const job = await exchange.house.store.queue.dismiss(exchange.access.tenant, id);
       if (job === undefined) throw noSuchJob(id);
-      return c.json({ ...statusInfo(job), links: jobLinks(exchange.root, job) });
+      // One that had ended is forgotten: nothing is left at its address.
+      const links = jobLinks(exchange.root, job).filter(({ rel }) => finished === null || rel !== 'status');
+      return c.json({ ...statusInfo(job), links });
     });
   },
 };

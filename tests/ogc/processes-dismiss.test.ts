@@ -26,7 +26,9 @@ describe('a job', () => {
     const id = await startJob(service(), 'echo', { inputs: { stringInput: 'x' } });
     await service().settled();
     expect((await service().request(`/ogc/jobs/${id}/results`)).status).toBe(200);
-    expect((await (await dismiss(id)).json()).status).toBe('dismissed');
+    const { status, links } = await (await dismiss(id)).json();
+    expect(status).toBe('dismissed');
+    for (const { href } of links) expect((await service().request(href)).status, href).toBe(200);
     for (const path of [`/ogc/jobs/${id}`, `/ogc/jobs/${id}/results`]) {
       expect((await service().request(path)).status).toBe(404);
     }

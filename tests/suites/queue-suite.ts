@@ -1,5 +1,6 @@
 import { beforeEach, describe, expect, it } from 'vitest';
 import type { NewJob, Queue } from '#api/queue/queue.ts';
+import { migrate } from '#api/store/migrate.ts';
 import type { Store } from '#api/store/open-store.ts';
 
 const LEASE_MS = 5_000;
@@ -140,6 +141,23 @@ export function queueSuite(theStore: () => Store, clock: { now: string }): void 
       later(2_000);
       await queue().look.sweep();
       expect(await queue().look.count('t', ['plan-site'])).toBe(0);
+    });
+
+    it('of an older store, from before it was noted how long jobs ran, are still done and kept', async () => {
+      const { database } = theStore();
+      await add('old');
+      await database.write([
+        ...['keep_ms', 'started_ms', 'finished_ms'].map((column) => ({ sql: `alter table job drop column ${column}` })),
+        { sql: "delete from migration where id = '002-how-long-jobs-ran'" },
+      ]);
+      expect(await migrate(database, clock.now)).toEqual(['002-how-long-jobs-ran']);
+      const expiresMs = Date.parse(clock.now) + 60_000;
+      const job = await queue().take('w', LEASE_MS);
+      if (job === undefined) throw new Error('no job');
+      later(1000);
+      await queue().release(job, 'w', { status: 'successful', result: new Uint8Array(1) });
+      expect(await queue().look.one('t', 'old')).toMatchObject({ status: 'successful', expiresMs });
+      expect((await queue().look.list('t', { ranMsMin: 1000 }, 10)).map(({ id }) => id)).toEqual(['old']);
     });
 
     it('are listed by how long they ran, or have run so far', async () => {
