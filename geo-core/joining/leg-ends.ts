@@ -86,15 +86,14 @@ export function partsOf({ at, edges }: Chain, from: number, before: number): Par
 /** A run of parts as one end. */
 export function legEnd(member: number, parts: readonly Part[]): LegEnd {
   if (parts.length === 1) return { member, parts, corners: parts[0].at, isConvex: true };
-  const corners = new Float64Array(parts.reduce((sum, { at }) => sum + at.length, 0));
-  let k = 0;
+  const corners: number[] = [];
   for (const { at } of parts) {
+    const k = corners.length;
     // A piece that goes on from the one before has its first corner already.
-    const own = k > 0 && at[0] === corners[k - 2] && at[1] === corners[k - 1] ? at.subarray(2) : at;
-    corners.set(own, k);
-    k += own.length;
+    const isThere = k > 0 && at[0] === corners[k - 2] && at[1] === corners[k - 1];
+    for (let i = isThere ? 2 : 0; i < at.length; i++) corners.push(at[i]);
   }
-  return { member, parts, corners: corners.subarray(0, k), isConvex: false };
+  return { member, parts, corners: new Float64Array(corners), isConvex: false };
 }
 
 /** Whether a piece ends where another begins. */

@@ -82,11 +82,11 @@ type Limits = {
 function limitsOf(count: number, { rejoinM }: Metric, within: Uint8Array): Limits {
   const rowM = new Float64Array(count * 2 ** count).fill(-1);
   const toSetM = (s: number, set: number): number => {
-    const known = rowM[s * 2 ** count + set];
+    const known = rowM[(s << count) | set];
     if (known >= 0) return known;
     let leastM = Number.POSITIVE_INFINITY;
     for (let t = 0; t < count; t++) if ((set >> t) & 1) leastM = Math.min(leastM, rejoinM(s, t));
-    rowM[s * 2 ** count + set] = leastM;
+    rowM[(s << count) | set] = leastM;
     return leastM;
   };
   const branchesM = new Float64Array(2 ** count).fill(-1);
@@ -182,7 +182,7 @@ function grown(
   spend: (units: number) => boolean,
 ): Branch[] {
   // By way and number of places.
-  const found = leaves.map((own) => [[], own.filter(({ set }) => set !== 1)] as (readonly Branch[])[]);
+  const found = leaves.map((own): (readonly Branch[])[] => [[], own.filter(({ set }) => set !== 1)]);
   const all: Branch[] = [];
   for (let size = 2; size < count; size++) {
     for (let way = 0; way < 6; way++) {

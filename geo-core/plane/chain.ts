@@ -176,9 +176,16 @@ function shortestOfLeaves(p: Chain, leafP: number, q: Chain, leafQ: number, foun
 }
 
 function legBetween(p: Chain, from: number, q: Chain, to: number): Leg {
-  const { ax, ay, bx, by, distanceM } = nearestBetween(pieceOf(p, from), pieceOf(q, to));
+  const { ax, ay, bx, by, distanceM } = nearestBetween(segmentAt(p.at, 4 * from), segmentAt(q.at, 4 * to));
   return { ax, ay, bx, by, distanceM, from, to, totalM: distanceM + p.costsM[from] + q.costsM[to] };
 }
+
+const segmentAt = (at: Float64Array, i: number): Segment => ({
+  ax: at[i],
+  ay: at[i + 1],
+  bx: at[i + 2],
+  by: at[i + 3],
+});
 
 /** Whether a leg is shorter, or as short and lower, or as low and more western. */
 function comesFirst(a: Leg, b: Leg): boolean {

@@ -76,7 +76,7 @@ function gatherSources(site: PlaneSite): Sources {
   }
   return {
     list,
-    index: segmentIndex(list.flatMap(({ ax, ay, bx, by }) => [ax, ay, bx, by])),
+    index: segmentIndex(endsOf(list)),
     reachM: list.reduce((reach, source) => Math.max(reach, source.reachM), 0),
   };
 }
@@ -94,11 +94,32 @@ function obstacleMeaning({ heightM }: PlaneFeature): Meaning | undefined {
   return heightM === undefined || heightM >= OBSTACLE_LEAST_M ? OBSTACLE : undefined;
 }
 
+function endsOf(list: readonly Source[]): Float64Array {
+  const ends = new Float64Array(4 * list.length);
+  for (let k = 0; k < list.length; k++) {
+    ends[4 * k] = list[k].ax;
+    ends[4 * k + 1] = list[k].ay;
+    ends[4 * k + 2] = list[k].bx;
+    ends[4 * k + 3] = list[k].by;
+  }
+  return ends;
+}
+
 function addSegments(list: Source[], line: Polyline, isClosed: boolean, meaning: Meaning, pointer: string): void {
+  const { beyond, reachM, precedence } = meaning;
   const last = isClosed ? line.length : line.length - 2;
   for (let i = 0; i < last; i += 2) {
     const next = (i + 2) % line.length;
-    list.push({ ...meaning, pointer, ax: line[i], ay: line[i + 1], bx: line[next], by: line[next + 1] });
+    list.push({
+      beyond,
+      reachM,
+      precedence,
+      pointer,
+      ax: line[i],
+      ay: line[i + 1],
+      bx: line[next],
+      by: line[next + 1],
+    });
   }
 }
 
