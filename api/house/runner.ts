@@ -40,6 +40,8 @@ const LEASE_MS = 10_000;
 const LOOK_EVERY_MS = 1_000;
 const SWEEP_EVERY_MS = 60_000;
 const RETRY_MS = 500;
+/** However often it was tried: a planner that was busy for an hour is asked again within a minute of being free. */
+const RETRY_MS_MAX = 60_000;
 const ATTEMPTS_MAX = 5;
 const OPEN = new Set(['accepted', 'running']);
 
@@ -103,7 +105,7 @@ export function startRunner({ queue, handlers, seats, owner, log }: RunnerWorld)
       return await handler(job, work);
     } catch (error) {
       if (error instanceof NoLongerOurs || isClosed) return { retryMs: 0 };
-      const retryMs = RETRY_MS * 2 ** job.attempts;
+      const retryMs = Math.min(RETRY_MS_MAX, RETRY_MS * 2 ** job.attempts);
       if (error instanceof TryAgain) return { retryMs };
       log({ event: 'failure', job: job.id, trace: traceOf(error) });
       return job.attempts < ATTEMPTS_MAX

@@ -40,6 +40,8 @@ type Seat = {
   settle: ((answer: PlanAnswer, keep: boolean) => void) | undefined;
 };
 
+/** A plan makes several megabytes that are gone with it: where they fit, they are never copied. */
+const YOUNG_MB = 64;
 /** A worker that has not come up by then never will, milliseconds. It does not count as planning: a cold, loaded machine may take seconds. */
 const START_MS_MAX = 60_000;
 
@@ -60,7 +62,7 @@ export function workerPool(settings: PoolSettings): Planner {
     const worker = new Worker(START, {
       workerData: { program: PROGRAM, kernelBytes: settings.kernelBytes },
       execArgv: [],
-      resourceLimits: { maxOldGenerationSizeMb: settings.workerMemoryMb },
+      resourceLimits: { maxOldGenerationSizeMb: settings.workerMemoryMb, maxYoungGenerationSizeMb: YOUNG_MB },
     });
     const lose = (answer: PlanAnswer): void => {
       if (seat.worker !== worker) return;
