@@ -22,10 +22,7 @@ export function openGround(
   const ground = lawn.ground[part];
   if (ground === undefined) return { open: [], holdsLoops: true };
   const loops = laid.loops.filter((loop) => loop.part === part);
-  const keepOuts = outsideClosedLoops(
-    lawn.keepOuts.flatMap(({ polygons }) => polygons),
-    loops,
-  );
+  const keepOuts = outsideClosedLoops([...lawn.keepOuts.flatMap(({ polygons }) => polygons), ...laid.steep], loops);
   const noWire = heedNoWire ? lawn.noWire : [];
   const closed = ringsOf([...keepOuts, ...noWire]);
   const boundaries = loops.filter(({ kind }) => kind === 'boundary').map(({ ring }) => ring);

@@ -109,6 +109,8 @@ export type LaidLoops = {
   readonly bays: readonly Bay[];
   /** Keep-outs that need no wire (ids). */
   readonly bumped: readonly string[];
+  /** Steep ground that the rules make a keep-out. */
+  readonly steep: readonly Polygon[];
 };
 
 export const CONNECTIVITIES = ['reachable', 'narrow-passage', 'isolated'] as const;

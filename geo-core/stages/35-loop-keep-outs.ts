@@ -42,7 +42,8 @@ const SOFT_KINDS: readonly string[] = ['planting', 'water', 'tree'];
 export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<LaidLoops> {
   const { lawn, inset, gridM } = input;
   const findings: Finding[] = [];
-  const wired = [...lawn.keepOuts, ...steepKeepOuts(input, rules)].filter((keepOut) => !mayBump(keepOut, rules));
+  const steep = rules.excludeSteep ? (input.slope?.steep ?? []) : [];
+  const wired = [...lawn.keepOuts, ...steepKeepOuts(steep, rules)].filter((keepOut) => !mayBump(keepOut, rules));
   const bumped = lawn.keepOuts.filter((keepOut) => mayBump(keepOut, rules));
   const narrow: Polygon[] = [];
   const corridors: NarrowCorridor[] = [];
@@ -73,7 +74,7 @@ export function loopKeepOuts(input: LoopKeepOutsInput, rules: Rules): Staged<Lai
     for (const corridor of corridors.slice(0, MOST_PLACES_SAID)) findings.push(narrowCorridor(corridor, rules));
   for (const each of leftOut) findings.push(...noWireNotes(each));
   findings.push(...arrangedNotes(loops, bays, rules));
-  return { output: { workingArea, loops, bays, bumped: bumped.map(({ id }) => id) }, findings };
+  return { output: { workingArea, loops, bays, bumped: bumped.map(({ id }) => id), steep }, findings };
 }
 
 function mayBump(keepOut: KeepOut, rules: Rules): boolean {
@@ -82,9 +83,8 @@ function mayBump(keepOut: KeepOut, rules: Rules): boolean {
   return !SOFT_KINDS.includes(kind) && heightM !== undefined && heightM >= rules.bumpHeightM;
 }
 
-function steepKeepOuts({ slope }: LoopKeepOutsInput, rules: Rules): KeepOut[] {
-  if (!rules.excludeSteep || slope === undefined) return [];
-  return slope.steep.map((polygon, i) => ({
+function steepKeepOuts(steep: readonly Polygon[], rules: Rules): KeepOut[] {
+  return steep.map((polygon, i) => ({
     id: `steep-${i + 1}`,
     feature: { kind: 'keep-out', pointer: `steep-${i + 1}` },
     polygons: [polygon],

@@ -43,7 +43,7 @@ export function unprojectPlan(input: UnprojectInput, rules: Rules): Staged<Plan>
 function withoutWire(input: UnprojectInput): UnprojectInput {
   return {
     ...input,
-    loops: { workingArea: [], loops: [], bays: [], bumped: [] },
+    loops: { workingArea: [], loops: [], bays: [], bumped: [], steep: [] },
     zones: { zones: [], passages: [] },
     stations: { stations: [], candidates: [] },
     route: { leads: [], routes: [] },

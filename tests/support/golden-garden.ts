@@ -158,6 +158,7 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
       loops: [boundary, keepOut],
       bays: [],
       bumped: [],
+      steep: [],
     },
     zones: {
       zones: [

@@ -12,6 +12,8 @@ export type Drawn = {
   readonly keepOutLoops?: readonly Ring[];
   readonly keepOuts?: readonly Ring[];
   readonly noWire?: readonly Ring[];
+  /** Steep ground that the rules make a keep-out. */
+  readonly steep?: readonly Ring[];
   /** Metres along the first boundary; no station when left out. */
   readonly stationAlongM?: number;
   /** Index into `ground` of each boundary and each keep-out loop, 0 when left out. */
@@ -43,7 +45,13 @@ export function joinInput(drawn: Drawn): JoinRouteInput {
     derived: false,
     areaM2: 0,
   };
-  const laid: LaidLoops = { workingArea: [], loops, bays: [], bumped: [] };
+  const laid: LaidLoops = {
+    workingArea: [],
+    loops,
+    bays: [],
+    bumped: [],
+    steep: (drawn.steep ?? []).map((outer) => polygonOf(outer)),
+  };
   const stations: SitedStations = { stations: stationsOf(drawn, loops), candidates: [] };
   return { site: goldenSite, lawn, loops: laid, stations };
 }

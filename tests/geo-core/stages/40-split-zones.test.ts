@@ -34,7 +34,7 @@ const stationAt = (x: number, y: number): PlaneFeature => ({
 /** Working area of polygons, each of the ground part whose index is given (else all of part 0). */
 function split(polygons: readonly Polygon[], features: readonly PlaneFeature[] = [], parts: readonly number[] = []) {
   const workingArea = polygons.map((polygon, i) => ({ ...polygon, part: parts[i] ?? 0 }));
-  const loops: LaidLoops = { workingArea, loops: [], bays: [], bumped: [] };
+  const loops: LaidLoops = { workingArea, loops: [], bays: [], bumped: [], steep: [] };
   return splitZones({ site: siteWith(features), lawn, loops }, RULES);
 }
 const shift = (polygon: Polygon, dx: number, dy = 0): Polygon => moved(polygon, 1, 0, dx, dy);

@@ -217,6 +217,23 @@ describe('networks', () => {
     expect([9.5, 10.5]).toContain(line[0]);
   });
 
+  test('a lead goes round steep ground that the rules keep the machine off', () => {
+    const input = joinInput({
+      ground: [polygonOf(rectangle(0, 0, 20, 10))],
+      boundaries: [rectangle(0, 0, 8, 10), rectangle(12, 0, 20, 10)],
+      steep: [rectangle(9, 0, 11, 10)],
+      stationAlongM: 2,
+    });
+    expect(joinRoute(input, rules).findings.map(({ code }) => code)).toContain('join-route.cannot-join');
+    const [beside] = joinRoute(
+      { ...input, loops: { ...input.loops, steep: [polygonOf(rectangle(9, 0, 11, 9.5))] } },
+      rules,
+    ).output.leads;
+    // Over the half metre of level ground at the top, 4 m straight across.
+    expect(beside.lengthM).toBeCloseTo(4, 9);
+    expect(beside.line[1]).toBeGreaterThanOrEqual(9.5);
+  });
+
   test('lawn in a ring of hedge is joined through the gap in the hedge', () => {
     // The hedge stands round (15, 15), open by 0.5 m to the south: too narrow for wire, so its loop runs over the gap.
     const hedge = ring(

@@ -53,6 +53,7 @@ function inputOf(...squares: { loop: Loop; route: Route }[]): CheckSignalInput {
       loops: squares.map(({ loop }) => loop),
       bays: [],
       bumped: [],
+      steep: [],
     },
     zones: {
       zones: squares.map(({ loop }, area) => squareZone(loop, area)),

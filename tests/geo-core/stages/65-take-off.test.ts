@@ -85,7 +85,7 @@ describe('what is counted', () => {
       inputWith(
         {},
         {
-          loops: { workingArea: [], loops: [], bays: [], bumped: [] },
+          loops: { workingArea: [], loops: [], bays: [], bumped: [], steep: [] },
           route: { leads: [], routes: [] },
           stations: { stations: [], candidates: [] },
           settingOut: { pegs: [], splices: [], spoolCount: 0 },

@@ -159,7 +159,7 @@ test('no lawn: no hours, no schedule, nothing to mow', () => {
     {
       site: goldenSite,
       lawn: { lawn: [], ground: [], crossings: [], keepOuts: [], noWire: [], derived: false, areaM2: 0 },
-      loops: { workingArea: [], loops: [], bays: [], bumped: [] },
+      loops: { workingArea: [], loops: [], bays: [], bumped: [], steep: [] },
       zones: { zones: [], passages: [] },
       slope: undefined,
     },

@@ -132,7 +132,7 @@ describe('the golden garden', () => {
       ...garden,
       lawn: { ...garden.lawn, lawn: [], ground: [], keepOuts: [], areaM2: 0 },
       edges: [],
-      loops: { workingArea: [], loops: [], bays: [], bumped: [] },
+      loops: { workingArea: [], loops: [], bays: [], bumped: [], steep: [] },
       zones: { zones: [], passages: [] },
       stations: { stations: [], candidates: [] },
       route: { leads: [], routes: [] },

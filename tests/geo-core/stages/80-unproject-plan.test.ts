@@ -202,7 +202,7 @@ describe('a site on which nothing could be planned', () => {
     ...result,
     lawn: { ...result.lawn, lawn: [], ground: [], keepOuts: [], areaM2: 0 },
     slope: undefined,
-    loops: { workingArea: [], loops: [], bays: [], bumped: [] },
+    loops: { workingArea: [], loops: [], bays: [], bumped: [], steep: [] },
     zones: { zones: [], passages: [] },
     stations: { stations: [], candidates: [] },
     route: { leads: [], routes: [] },
