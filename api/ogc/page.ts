@@ -113,9 +113,14 @@ export function table(
   return `<div class="wide"><table>${top}<tbody>${lines.join('')}</tbody></table></div>`;
 }
 
-export const PAGE_CSS = `:root{color-scheme:light dark}body{font:16px/1.5 system-ui,sans-serif;margin:0 auto;max-width:60rem;padding:1rem}
-header{border-bottom:1px solid #8888;padding-bottom:.5rem}small{opacity:.7}.wide{overflow-x:auto}table{border-collapse:collapse;width:100%}
-td,th{border-bottom:1px solid #8884;padding:.2rem .6rem .2rem 0;text-align:left;vertical-align:top}.map{background:#f6f5ee;border:1px solid #8888;width:100%}
-.map path{fill:none;stroke:#245b3a;stroke-width:1.5;stroke-linejoin:round}.map .polygon{fill:#8fb98a55}.map .point{stroke:#8a2f1d;stroke-linecap:round;stroke-width:7}
-.map .scale path,.map .scale text{stroke:#222;fill:none}.map .scale text{fill:#222;stroke:none;font-size:12px}
+/** The drawing's own paper and ink, as in the client's style sheet. */
+export const PAGE_CSS = `:root{color-scheme:light dark;--paper:#f7f2e6;--card:#fbf8f0;--line:#1f1e1a;--soft:#57534a;--hair:#c9c2b0;--accent:#a8420c;--grass:#e2e6cb}
+@media(prefers-color-scheme:dark){:root{--paper:#1a2a3a;--card:#1f3143;--line:#eef3f5;--soft:#b4c4d0;--hair:#41566a;--accent:#ffb65c;--grass:#2b4a45}}
+body{font:16px/1.5 "Segoe UI","Helvetica Neue",Arial,sans-serif;margin:0 auto;max-width:60rem;padding:1rem;background:var(--paper);color:var(--line)}
+h1,h2{font-family:"Iowan Old Style","Palatino Linotype",Palatino,Georgia,serif;font-weight:500;line-height:1.2}a{color:var(--accent)}
+:focus-visible{outline:3px solid var(--accent);outline-offset:2px}header{border-bottom:2px solid var(--line);padding-bottom:.5rem}small{color:var(--soft)}
+.wide{overflow-x:auto}table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}td{overflow-wrap:anywhere}
+td,th{border-bottom:1px solid var(--hair);padding:.2rem .6rem .2rem 0;text-align:left;vertical-align:top}.map{background:var(--card);border:2px solid var(--line);width:100%}
+.map path{fill:none;stroke:var(--line);stroke-width:1.5;stroke-linejoin:round}.map .polygon{fill:var(--grass)}.map .point{stroke:var(--accent);stroke-linecap:round;stroke-width:7}
+.map .scale path{stroke:var(--line)}.map .scale text{fill:var(--line);font-size:12px}
 `;

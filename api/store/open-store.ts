@@ -55,7 +55,11 @@ export async function openStore({ dataFolder, databaseUrl }: StoreSettings, worl
 
 async function ready(database: Database, { now, newId }: StoreWorld, unlock: () => void): Promise<Store> {
   await migrate(database, now());
-  if (database.dialect === 'sqlite') await publishGeoPackage(database);
+  if (database.dialect === 'sqlite') {
+    await publishGeoPackage(database);
+    // GIS reads the file's kind from its first bytes, not from the log beside it.
+    await database.read('pragma wal_checkpoint(truncate)');
+  }
   return {
     database,
     features: featureStore(database),
