@@ -119,8 +119,8 @@ export const PAGE_CSS = `:root{color-scheme:light dark;--paper:#f7f2e6;--card:#f
 body{font:16px/1.5 "Segoe UI","Helvetica Neue",Arial,sans-serif;margin:0 auto;max-width:60rem;padding:1rem;background:var(--paper);color:var(--line)}
 h1,h2{font-family:"Iowan Old Style","Palatino Linotype",Palatino,Georgia,serif;font-weight:500;line-height:1.2}a{color:var(--accent)}
 :focus-visible{outline:3px solid var(--accent);outline-offset:2px}header{border-bottom:2px solid var(--line);padding-bottom:.5rem}small{color:var(--soft)}
-.wide{overflow-x:auto}table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}td{overflow-wrap:anywhere}
-td,th{border-bottom:1px solid var(--hair);padding:.2rem .6rem .2rem 0;text-align:left;vertical-align:top}.map{background:var(--card);border:2px solid var(--line);width:100%}
+.wide{overflow-x:auto}table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}td+td{overflow-wrap:anywhere}
+td,th{border-bottom:1px solid var(--hair);padding:.2rem .6rem .2rem 0;text-align:left;vertical-align:top}.map{background:var(--card);border:2px solid var(--line);box-sizing:border-box;width:100%}
 .map path{fill:none;stroke:var(--line);stroke-width:1.5;stroke-linejoin:round}.map .polygon{fill:var(--grass)}.map .point{stroke:var(--accent);stroke-linecap:round;stroke-width:7}
 .map .scale path{stroke:var(--line)}.map .scale text{fill:var(--line);font-size:12px}
 `;
