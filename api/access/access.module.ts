@@ -1,4 +1,5 @@
 import type { Module } from '#api/app.ts';
+import { schemaFaults } from '#api/contract/schema-faults.ts';
 import { z } from '#api/contract/zod.ts';
 import { type Exchange, openExchange, ROOT_PATH } from '#api/ogc/exchange.ts';
 import { HttpProblem } from '#api/problems.ts';
@@ -26,11 +27,11 @@ export const accessModule: Module = {
       const { json } = await readJsonBody(request, deps.limits, JSON_TYPES);
       const read = schema.safeParse(json);
       if (read.success) return read.data;
-      const errors = read.error.issues.map(({ path, message }) => ({
-        pointer: path.map((part) => `/${String(part)}`).join(''),
-        detail: message,
-      }));
-      throw new HttpProblem({ code: 'invalid-feature', detail: 'this cannot be kept', errors });
+      throw new HttpProblem({
+        code: 'invalid-feature',
+        detail: 'this cannot be kept',
+        errors: schemaFaults(read.error),
+      });
     };
     app.get(`${ROOT_PATH}/keys`, async (c) => {
       const { house, access } = await openExchange(c, deps, 'admin');

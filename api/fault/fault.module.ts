@@ -1,5 +1,6 @@
 import type { Module } from '#api/app.ts';
 import { faultQuestionSchema } from '#api/contract/fault-schema.ts';
+import { schemaFaults } from '#api/contract/schema-faults.ts';
 import { HttpProblem } from '#api/problems.ts';
 import { readJsonBody } from '#api/sites/read-feature-body.ts';
 import { findFault } from '#geo-core/index.ts';
@@ -14,14 +15,7 @@ export const faultModule: Module = {
     app.post('/fault', async (c) => {
       const { json } = await readJsonBody(c.req.raw, limits, MEDIA_TYPES);
       const read = faultQuestionSchema.safeParse(json);
-      if (!read.success) {
-        throw wrong(
-          read.error.issues.map(({ path, message }) => ({
-            pointer: path.map((part) => `/${String(part)}`).join(''),
-            detail: message,
-          })),
-        );
-      }
+      if (!read.success) throw wrong(schemaFaults(read.error));
       const { plan, signalUnit, ...question } = read.data;
       const route = recordedRoute(plan.features, signalUnit);
       if (route === undefined) {

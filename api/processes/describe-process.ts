@@ -52,7 +52,7 @@ function schemaOf(schema: z.ZodType, io: 'input' | 'output', mediaType: string):
   return { ...reduced, ...(mediaType !== 'application/json' && { contentMediaType: mediaType }) };
 }
 
-/** A schema in the keywords of OpenAPI 3.0. What refers to itself (geometries in geometries) ends there as anything. */
+/** A schema in the keywords of OpenAPI 3.0. What refers to itself (geometries in geometries) ends there in a schema that takes every value. */
 function reducedSchema(schema: object): Record<string, unknown> {
   const entries = Object.entries(schema).filter(([keyword]) => KEYWORDS.has(keyword));
   return Object.fromEntries(

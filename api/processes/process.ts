@@ -1,3 +1,4 @@
+import { schemaFaults } from '#api/contract/schema-faults.ts';
 import type { z } from '#api/contract/zod.ts';
 import type { Planner } from '#api/plan/worker-pool.ts';
 import { HttpProblem } from '#api/problems.ts';
@@ -59,10 +60,7 @@ export type Process = {
 /** The faults of a value by a schema. */
 export function faultsBy(schema: z.ZodType): Input['faults'] {
   return (value) =>
-    (schema.safeParse(value).error?.issues ?? []).map(({ path, message }) => ({
-      pointer: path.map((part) => `/${String(part).replaceAll('~', '~0').replaceAll('/', '~1')}`).join(''),
-      message,
-    }));
+    schemaFaults(schema.safeParse(value).error).map(({ pointer, detail }) => ({ pointer, message: detail }));
 }
 
 export function invalidInput(errors: readonly { readonly pointer: string; readonly detail: string }[]): HttpProblem {

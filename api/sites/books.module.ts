@@ -1,4 +1,5 @@
 import type { Module } from '#api/app.ts';
+import { schemaFaults } from '#api/contract/schema-faults.ts';
 import { siteMembersSchema } from '#api/contract/site-schema.ts';
 import { openExchange, ROOT_PATH } from '#api/ogc/exchange.ts';
 import { readBody } from '#api/plan/read-body.ts';
@@ -99,13 +100,7 @@ function rulesErrors(json: unknown) {
 
 function pricesErrors(json: unknown) {
   const { error } = siteMembersSchema.pick({ prices: true }).safeParse({ prices: json });
-  return (error?.issues ?? []).map(({ path, message }) => ({
-    pointer: path
-      .slice(1)
-      .map((part) => `/${String(part)}`)
-      .join(''),
-    detail: message,
-  }));
+  return schemaFaults(error, 1);
 }
 
 function wrongType(types: readonly string[]): HttpProblem {
