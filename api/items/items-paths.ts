@@ -10,7 +10,7 @@ import {
   ref,
   type Schema,
 } from '#api/ogc/openapi.ts';
-import { parameterFields } from './read-items-query.ts';
+import { ITEM_PARAMETERS, parameterFields } from './read-items-query.ts';
 
 const FEATURE_ID = pathParameter('featureId', 'id of the feature');
 const GEOJSON = 'application/geo+json';
@@ -70,20 +70,7 @@ export const ITEM_SCHEMAS: Readonly<Record<string, Schema>> = Object.fromEntries
   ]),
 );
 
-const LIST_PARAMETERS = [
-  'limit',
-  'offset',
-  'after',
-  'bbox',
-  'bbox-crs',
-  'crs',
-  'datetime',
-  'filter',
-  'filter-lang',
-  'filter-crs',
-  'f',
-  'share',
-].map(parameterRef);
+const LIST_PARAMETERS = [...ITEM_PARAMETERS, 'f', 'share'].map(parameterRef);
 
 const WRITTEN = { ETag: { schema: TEXT } };
 
