@@ -1,3 +1,4 @@
+/* Long because every kind of bad body goes to the one service that must outlive them all. */
 import { readFileSync } from 'node:fs';
 import { connect } from 'node:net';
 import { createGzip, gzipSync } from 'node:zlib';

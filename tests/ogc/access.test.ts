@@ -1,3 +1,4 @@
+/* Long because one walk holds every route against every kind of key. */
 import { readFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { apiDocument } from '#api/ogc/api-document.ts';

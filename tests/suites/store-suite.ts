@@ -1,3 +1,4 @@
+/* Long because it is the contract that every store is held to. */
 import { beforeEach, describe, expect, it } from 'vitest';
 import type { NewFeature } from '#api/store/features.ts';
 import type { Geometry } from '#api/store/geometry.ts';

@@ -1,3 +1,4 @@
+/* Long because it is one estate, drawn garden by garden. */
 import { blob, box, type DrawnFeature, disc, type Pen, type Plot, type Spot } from './estate-pen.ts';
 
 /**

@@ -1,3 +1,4 @@
+/* Long because every member that a site may have is read well and badly here. */
 import { describe, expect, it } from 'vitest';
 import { SiteError } from '#geo-core/model/problem.ts';
 import { RULE_SETS } from '#geo-core/model/rules.ts';

@@ -1,3 +1,4 @@
+/* Long because every way in which a grid can fail a rule is a ground of its own, written as a formula. */
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';

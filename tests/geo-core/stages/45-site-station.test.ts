@@ -1,3 +1,4 @@
+/* Long because every rule of siting is broken once, in a garden drawn for it. */
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { EdgeRing, InsetPolygon, SitedStations, Zone } from '#geo-core/model/plane-plan.ts';

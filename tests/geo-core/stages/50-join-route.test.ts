@@ -1,3 +1,4 @@
+/* Long because every way of joining loops is a drawing with its length known beforehand. */
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { JoinedRoute, Loop, Route } from '#geo-core/model/plane-plan.ts';

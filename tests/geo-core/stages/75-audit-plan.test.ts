@@ -1,3 +1,4 @@
+/* Long because every check is met by plans that pass and plans that must not. */
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import type { EdgeRing, KeepOut, Route } from '#geo-core/model/plane-plan.ts';
