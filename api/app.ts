@@ -1,4 +1,4 @@
-import type { ServerResponse } from 'node:http';
+import type { IncomingMessage, ServerResponse } from 'node:http';
 import { Hono } from 'hono';
 import type { Access } from './access/access.ts';
 import { type RateHeaders, type RateLimit, rateLimit } from './access/rate-limit.ts';
@@ -9,6 +9,7 @@ import { ROOT_PATH } from './ogc/exchange.ts';
 import type { Planner } from './plan/worker-pool.ts';
 import { HttpProblem, problemResponse } from './problems.ts';
 import type { Limits, Settings } from './read-config.ts';
+import { readOn } from './read-on.ts';
 
 /** Everything the service needs from the world around it. */
 export type Deps = {
@@ -29,8 +30,8 @@ export type Deps = {
 export type LogEvent = Readonly<Record<string, string | number | undefined>>;
 
 export type AppEnv = {
-  /** Node's own response, where there is a socket. */
-  Bindings: { outgoing?: ServerResponse };
+  /** Node's own request and response, where there is a socket. */
+  Bindings: { incoming?: IncomingMessage; outgoing?: ServerResponse };
   Variables: { requestId: string; access?: Access; rates: RateLimit; rateHeaders?: RateHeaders };
 };
 
@@ -57,7 +58,7 @@ export function createApp(deps: Deps): Hono<AppEnv> {
     }
     for (const [name, value] of Object.entries(c.get('rateHeaders') ?? {})) c.res.headers.set(name, value);
     c.res.headers.set('x-request-id', requestId);
-    if (mayBeUnread(c.req.method, c.res.status)) c.res.headers.set('connection', 'close');
+    if (c.res.status >= 400 && !(await readOn(c.env?.incoming))) c.res.headers.set('connection', 'close');
     const { method, path } = c.req;
     const ms = Math.round(deps.nowMs() - startMs);
     deps.log({ event: 'request', requestId, method, path: path.slice(0, 200), status: c.res.status, ms });
@@ -101,11 +102,6 @@ export function createApp(deps: Deps): Hono<AppEnv> {
     );
   });
   return app;
-}
-
-/** A body may not have been read to its end: the connection cannot carry another request, and the sender is told so. */
-function mayBeUnread(method: string, status: number): boolean {
-  return method !== 'GET' && method !== 'HEAD' && status >= 400 && status !== 422;
 }
 
 /** For answers that are no page; pages bring their own policy. Any web page may call the service: it knows no cookies, only keys that a page must have. */

@@ -144,6 +144,26 @@ describe('bodies that are no body', () => {
     await expectAlive();
   });
 
+  it('a sender that listens only when all is sent', async () => {
+    const { hostname, port } = new URL(service.url);
+    const body = Buffer.alloc(17 * MB, ' ');
+    for (let i = 0; i < 5; i++) {
+      const socket = connect(Number(port), hostname).pause().setEncoding('latin1');
+      socket.write(
+        `POST /plan HTTP/1.1\r\nHost: x\r\nConnection: close\r\nContent-Type: application/json\r\nContent-Length: ${body.length}\r\n\r\n`,
+      );
+      await new Promise<void>((resolve, reject) => {
+        socket.once('error', reject);
+        socket.write(body, () => resolve());
+      });
+      let answer = '';
+      for await (const text of socket) answer += text;
+      expect(answer).toMatch(/^HTTP\/1\.1 413 /);
+      expect(answer).toMatch(/larger than 16777216 bytes/);
+    }
+    await expectAlive();
+  });
+
   it('a sender that goes away in the middle', async () => {
     const { hostname, port } = new URL(service.url);
     const socket = connect(Number(port), hostname);
