@@ -1,11 +1,14 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { Hono } from 'hono';
+import { routePath } from 'hono/route';
 import type { Access } from './access/access.ts';
 import { type RateHeaders, type RateLimit, rateLimit } from './access/rate-limit.ts';
 import type { ClientFiles } from './client/client.module.ts';
 import type { House } from './house/house.ts';
 import { MODULES } from './modules.ts';
 import { ROOT_PATH } from './ogc/exchange.ts';
+import type { Meter } from './operations/meter.ts';
+import { traced } from './operations/traced.ts';
 import type { Planner } from './plan/worker-pool.ts';
 import { HttpProblem, problemResponse } from './problems.ts';
 import type { Limits, Settings } from './read-config.ts';
@@ -23,6 +26,7 @@ export type Deps = {
   /** Milliseconds of a clock that never runs backwards. */
   readonly nowMs: () => number;
   readonly newRequestId: () => string;
+  readonly meter: Meter;
   /** One event in one line. */
   readonly log: (event: LogEvent) => void;
 };
@@ -52,16 +56,24 @@ export function createApp(deps: Deps): Hono<AppEnv> {
     const requestId = given !== undefined && REQUEST_ID.test(given) ? given : deps.newRequestId();
     c.set('requestId', requestId);
     c.set('rates', rates);
-    await next();
+    const { method, path } = c.req;
+    let route = '';
+    await traced(method, c.req.raw.headers, async (span) => {
+      await next();
+      route = routePath(c);
+      // Names of attributes: OpenTelemetry semantic conventions for HTTP.
+      span.updateName(`${method} ${route}`);
+      span.setAttributes({ 'http.request.method': method, 'http.route': route });
+      span.setAttributes({ 'http.response.status_code': c.res.status, 'loopwright.request_id': requestId });
+    });
     for (const [name, value] of Object.entries(SECURITY_HEADERS)) {
       if (!c.res.headers.has(name)) c.res.headers.set(name, value);
     }
     for (const [name, value] of Object.entries(c.get('rateHeaders') ?? {})) c.res.headers.set(name, value);
     c.res.headers.set('x-request-id', requestId);
     if (c.res.status >= 400 && !(await readOn(c.env?.incoming))) c.res.headers.set('connection', 'close');
-    const { method, path } = c.req;
-    const ms = Math.round(deps.nowMs() - startMs);
-    deps.log({ event: 'request', requestId, method, path: path.slice(0, 200), status: c.res.status, ms });
+    const ms = Math.round(10 * (deps.nowMs() - startMs)) / 10;
+    deps.log({ event: 'request', requestId, method, route, path: path.slice(0, 200), status: c.res.status, ms });
     const access = c.get('access');
     if (access !== undefined && WRITES.has(method)) {
       const deed = {

@@ -7,6 +7,7 @@ import { type ServerType, serve } from '@hono/node-server';
 import { createApp, type LogEvent } from './app.ts';
 import { readClientFiles } from './client/read-client-files.ts';
 import { lazyHouse, openHouse } from './house/house.ts';
+import { createMeter } from './operations/meter.ts';
 import { type Planner, workerPool } from './plan/worker-pool.ts';
 import { type Config, readConfig } from './read-config.ts';
 import { readKernelBytes } from './read-kernel-bytes.ts';
@@ -24,6 +25,11 @@ try {
 function start(config: Config): void {
   const { version } = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8'));
   const planner = workerPool({ ...config, kernelBytes: readKernelBytes() });
+  const meter = createMeter(planner);
+  const log = (event: LogEvent): void => {
+    meter.hear(event);
+    writeLine(event);
+  };
   const house = lazyHouse(() =>
     openHouse(config.store, {
       planner,
@@ -32,12 +38,12 @@ function start(config: Config): void {
       workers: config.workers,
       now: () => new Date().toISOString(),
       newId: randomUUID,
-      log: writeLine,
+      log,
     }),
   );
   if (config.store.databaseUrl !== undefined || existsSync(join(config.store.dataFolder, STORE_FILE))) {
     // What was queued when the service last stopped goes on; where that fails, the first request that needs it says so.
-    house.get().catch((error: unknown) => writeLine({ event: 'store-unavailable', detail: String(error) }));
+    house.get().catch((error: unknown) => log({ event: 'store-unavailable', detail: String(error) }));
   }
   const app = createApp({
     planner,
@@ -48,7 +54,8 @@ function start(config: Config): void {
     version: String(version),
     nowMs: () => performance.now(),
     newRequestId: randomUUID,
-    log: writeLine,
+    meter,
+    log,
   });
   const host = config.host.includes(':') ? `[${config.host}]` : config.host;
   const server = serve({ fetch: app.fetch, hostname: config.host, port: config.port }, ({ port }) => {

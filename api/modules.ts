@@ -6,6 +6,7 @@ import { commonModule } from './common/common.module.ts';
 import { faultModule } from './fault/fault.module.ts';
 import { itemsModule } from './items/items.module.ts';
 import { ogcModule } from './ogc/ogc.module.ts';
+import { operationsModule } from './operations/operations.module.ts';
 import { planModule } from './plan/plan.module.ts';
 import { jobsModule } from './processes/jobs.module.ts';
 import { processesModule } from './processes/processes.module.ts';
@@ -16,6 +17,7 @@ import { tilesModule } from './tiles/tiles.module.ts';
 /** The building blocks of the service, one line each. The client comes last: it answers whatever file is asked for. */
 export const MODULES: readonly Module[] = [
   commonModule,
+  operationsModule,
   planModule,
   faultModule,
   ogcModule,

@@ -182,6 +182,7 @@ function plainPaths(base: string): Paths {
     },
     '/rules': json('rules', 'The rule sets with unit, bounds and reason of every number'),
     '/health': json('health', 'Whether the service is well, and its limits'),
+    '/ready': json('ready', 'Whether what is kept can be reached too'),
   };
 }
 

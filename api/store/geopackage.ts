@@ -2,7 +2,7 @@ import { COLLECTIONS, type Collection, type Field } from '#api/collections/colle
 import type { Database, Statement } from './database.ts';
 
 /** "GPKG", and version 1.3.0 (OGC 12-128r18, 1.1.1.1.1). */
-const APPLICATION_ID = 0x47504b47;
+export const APPLICATION_ID = 0x47504b47;
 const USER_VERSION = 10_300;
 
 const TABLES = [

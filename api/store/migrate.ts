@@ -45,6 +45,9 @@ const STEPS: readonly { readonly id: string; readonly sql: readonly string[] }[]
   },
 ];
 
+/** Every step that this version knows. */
+export const MIGRATION_IDS: readonly string[] = STEPS.map(({ id }) => id);
+
 const WORDS = {
   sqlite: { name: 'text', serial: 'integer primary key autoincrement', bytes: 'blob', real: 'double' },
   postgres: {

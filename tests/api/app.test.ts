@@ -116,7 +116,15 @@ describe('the service', () => {
     await get('/nothing', { headers: { 'x-request-id': 'seen' } });
     const logged = service().events.filter(({ requestId }) => requestId === 'seen');
     expect(logged).toEqual([
-      { event: 'request', requestId: 'seen', method: 'GET', path: '/nothing', status: 404, ms: expect.any(Number) },
+      {
+        event: 'request',
+        requestId: 'seen',
+        method: 'GET',
+        route: '/*',
+        path: '/nothing',
+        status: 404,
+        ms: expect.any(Number),
+      },
     ]);
   });
 

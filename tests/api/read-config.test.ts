@@ -32,4 +32,11 @@ describe('read config', () => {
   ])('refuses %s=%s in one line that quotes it', (name, value) => {
     expect(() => readConfig({ [name]: value }, 4)).toThrow(`${name}="${value}" is not a whole number from`);
   });
+
+  it('knows every name that begins like its own: a lock that is spelled wrong would be no lock', () => {
+    expect(() => readConfig({ LOOPWRIGHT_AUHT: 'keys' }, 1)).toThrow(
+      /^LOOPWRIGHT_AUHT is no setting of this service; known are .*LOOPWRIGHT_AUTH/,
+    );
+    expect(readConfig({ LOOPWRIGHT_PROPERTY_CASES: '10' }, 1).port).toBe(8080);
+  });
 });

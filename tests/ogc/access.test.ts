@@ -82,7 +82,7 @@ const FILLED: Readonly<Record<string, string>> = {
   jobId: 'some-job',
 };
 /** Routes that are beside the OGC side: open to all, nothing is kept there. */
-const PLAIN = new Set(['/plan', '/fault', '/rules', '/health']);
+const PLAIN = new Set(['/plan', '/fault', '/rules', '/health', '/ready']);
 
 function featureIdFor(template: string): string {
   const collection = template.split('/')[2];

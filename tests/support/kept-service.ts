@@ -6,6 +6,7 @@ import { afterAll, beforeAll } from 'vitest';
 import { createApp, type LogEvent } from '#api/app.ts';
 import { type House, lazyHouse, openHouse } from '#api/house/house.ts';
 import { apiDocument } from '#api/ogc/api-document.ts';
+import { createMeter } from '#api/operations/meter.ts';
 import { workerPool } from '#api/plan/worker-pool.ts';
 import { readConfig } from '#api/read-config.ts';
 import { readKernelBytes } from '#api/read-kernel-bytes.ts';
@@ -39,7 +40,9 @@ export function useKeptService(environment: Readonly<Record<string, string>> = {
   beforeAll(() => {
     const config = readConfig({ LOOPWRIGHT_WORKERS: '1', LOOPWRIGHT_DATA: folder, ...environment }, 1);
     const planner = workerPool({ ...config, kernelBytes: readKernelBytes() });
+    const meter = createMeter(planner);
     const log = (event: LogEvent) => {
+      meter.hear(event);
       events.push(event);
     };
     const { limits, settings } = config;
@@ -51,6 +54,7 @@ export function useKeptService(environment: Readonly<Record<string, string>> = {
       client: new Map(),
       nowMs: () => performance.now(),
       newRequestId: randomUUID,
+      meter,
     });
     const truth = apiTruth(apiDocument(`${BASE}/ogc`, 'test', settings.auth === 'keys'));
     const request = async (path: string, init?: RequestInit) => {

@@ -1,5 +1,6 @@
 import { afterAll, beforeAll } from 'vitest';
 import { createApp } from '#api/app.ts';
+import { createMeter } from '#api/operations/meter.ts';
 import { type Planner, workerPool } from '#api/plan/worker-pool.ts';
 import { readConfig } from '#api/read-config.ts';
 import { readKernelBytes } from '#api/read-kernel-bytes.ts';
@@ -18,6 +19,7 @@ export function useService(environment: Readonly<Record<string, string>> = {}) {
       settings: config.settings,
       house: () => Promise.reject(new Error('these tests keep nothing')),
       client: new Map(),
+      meter: createMeter(planner),
       version: 'test',
       nowMs: () => performance.now(),
       newRequestId: () => `test-${++requests}`,

@@ -1,6 +1,7 @@
 import { afterAll, beforeAll } from 'vitest';
 import { createApp, type Deps, type LogEvent } from '#api/app.ts';
 import type { ClientFiles } from '#api/client/client.module.ts';
+import { createMeter } from '#api/operations/meter.ts';
 import { type PoolSettings, workerPool } from '#api/plan/worker-pool.ts';
 import { type Limits, readConfig } from '#api/read-config.ts';
 import { readKernelBytes } from '#api/read-kernel-bytes.ts';
@@ -26,8 +27,11 @@ export function useService({ limits, pool, client = new Map() }: Wanted = {}): (
   beforeAll(() => {
     const config = readConfig({ LOOPWRIGHT_WORKERS: '1' }, 1);
     const events: LogEvent[] = [];
+    const planner = workerPool({ ...config, kernelBytes: readKernelBytes(), ...pool });
+    const meter = createMeter(planner);
     const deps: Deps = {
-      planner: workerPool({ ...config, kernelBytes: readKernelBytes(), ...pool }),
+      planner,
+      meter,
       limits: { ...config.limits, ...limits },
       settings: config.settings,
       house: () => Promise.reject(new Error('these tests keep nothing')),
@@ -35,7 +39,10 @@ export function useService({ limits, pool, client = new Map() }: Wanted = {}): (
       version: '0.0.0-test',
       nowMs: () => performance.now(),
       newRequestId: () => 'made-up-id',
-      log: (event) => events.push(event),
+      log: (event) => {
+        meter.hear(event);
+        events.push(event);
+      },
     };
     const app = createApp(deps);
     const request = async (path: string, init?: RequestInit) => app.request(path, init);
