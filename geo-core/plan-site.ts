@@ -70,7 +70,7 @@ export function planSite(input: SiteInput, rules: Rules, trace: Trace = () => {}
   const route = stage('50-join-route', joinRoute({ site, lawn, loops, stations: sited }, rules));
   const stations = { ...sited, stations: route.stations };
   const slopeCheck = stage('52-check-slope', checkSlope({ slope, loops, zones, route }, rules));
-  const signal = stage('55-check-signal', checkSignal({ site, loops, zones, route }, rules));
+  const signal = stage('55-check-signal', checkSignal({ site, loops, zones, route, stations }, rules));
   const settingOut = stage('60-set-out', setOut({ route }, rules));
   const takeOff = stage('65-take-off', takeOffQuantities({ site, lawn, loops, route, stations, settingOut }, rules));
   const upkeep = stage('70-plan-upkeep', planUpkeep({ site, lawn, loops, zones, slope }, rules));

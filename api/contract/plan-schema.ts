@@ -1,4 +1,4 @@
-import { PLAN_KINDS, type Plan, type PlanFeature } from '#geo-core/model/plan.ts';
+import { PLAN_KINDS, type Plan, type PlanFeature, WEAK_CAUSES } from '#geo-core/model/plan.ts';
 import { ARRANGEMENTS, CONNECTIVITIES, HAND_MOW_CAUSES } from '#geo-core/model/plane-plan.ts';
 import { rulesSchema } from './rules-schema.ts';
 import { z } from './zod.ts';
@@ -39,6 +39,7 @@ const properties = z.discriminatedUnion('kind', [
       chainageM: z.array(z.number()).describe('metres along the route, one for each vertex'),
       signalUnit,
       resistanceOhm: z.number().describe('loop resistance at 20 °C (ohm)'),
+      warmResistanceOhm: z.number().describe('the same at wireTemperatureC and with the splices at spool ends (ohm)'),
     })
     .describe('one closed wire in laying order, first = last = the station'),
   z.object({ kind: z.literal('boundary-loop'), ...areaFigures }),
@@ -84,12 +85,24 @@ const properties = z.discriminatedUnion('kind', [
       .describe('the soft rules: figure, and what it costs in metres of cable'),
     discomfortM: metres('sum of what the soft rules cost; the least is the best place'),
   }),
-  z.object({ kind: z.literal('supply-cable'), lengthM: metres('length') }),
+  z.object({
+    kind: z.literal('supply-cable'),
+    lengthM: metres('length'),
+    areaMm2: z.number().describe('cross-section by the rule set (mm²)'),
+    dropV: z.number().describe('voltage that it loses while charging (V)'),
+    dropPct: z.number(),
+    leastMm2: z
+      .number()
+      .nullable()
+      .describe('thinnest listed cross-section within supplyDropMaxPct (mm²); null = none'),
+    leastAwg: z.int().nullable().describe('the same as a gauge number; null = none'),
+    powerW: z.number().describe('drawn while the battery is charged (W)'),
+  }),
   z.object({ kind: z.literal('peg'), chainageM, signalUnit, pass: z.enum(['trial', 'final']) }),
   z.object({ kind: z.literal('splice'), chainageM, signalUnit, reason: z.literal('spool-end') }),
   z.object({ kind: z.literal('hand-mow'), cause: z.enum(HAND_MOW_CAUSES), ...areaFigures }),
   z.object({ kind: z.literal('steep'), ...areaFigures }),
-  z.object({ kind: z.literal('weak-signal'), ...areaFigures }),
+  z.object({ kind: z.literal('weak-signal'), cause: z.enum(WEAK_CAUSES), ...areaFigures }),
 ]);
 
 const feature = z.object({

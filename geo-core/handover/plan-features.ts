@@ -4,8 +4,9 @@ import type {
   PlanFeature,
   PlanGeometry,
   PlanProperties,
+  SupplyProperties,
 } from '#geo-core/model/plan.ts';
-import type { Arrangement, Route, Station } from '#geo-core/model/plane-plan.ts';
+import type { Arrangement, Route, Station, SupplyFigures } from '#geo-core/model/plane-plan.ts';
 import type { Polygon } from '#geo-core/model/position.ts';
 import { distanceM, lineLengthM, polygonPerimeterM, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { type GeoJsonShapes, nineDecimals } from '#geo-core/projection/geojson-shapes.ts';
@@ -47,7 +48,7 @@ function arrangementFigures({ kind, wireM, costM, nextBestM }: Arrangement): Arr
 
 function areaFeatures({ loops, zones, slope, signal, upkeep }: PlaneResult, { area }: GeoJsonShapes): PlanFeature[] {
   const workingAreaM2 = totalAreaM2(loops.workingArea);
-  const plain = (kind: 'working-area' | 'steep' | 'weak-signal', polygons: readonly Polygon[]) =>
+  const plain = (kind: 'working-area' | 'steep', polygons: readonly Polygon[]) =>
     polygons.flatMap((polygon, i) => feature(`${kind}-${i + 1}`, area([polygon]), { kind, ...figures([polygon]) }));
   return [
     ...plain('working-area', loops.workingArea),
@@ -64,7 +65,13 @@ function areaFeatures({ loops, zones, slope, signal, upkeep }: PlaneResult, { ar
       feature(`hand-mow-${i + 1}`, area([polygon]), { kind: 'hand-mow', cause, ...figures([polygon]) }),
     ),
     ...plain('steep', slope?.steep ?? []),
-    ...plain('weak-signal', signal.weak),
+    ...[...signal.weak, ...signal.faint].flatMap((polygon, i) =>
+      feature(`weak-signal-${i + 1}`, area([polygon]), {
+        kind: 'weak-signal',
+        cause: i < signal.weak.length ? 'range' : 'field',
+        ...figures([polygon]),
+      }),
+    ),
     ...loops.bays.flatMap(({ id, polygon, around, arrangement }) =>
       feature(id, area([polygon]), { kind: 'bay', around, ...arrangementFigures(arrangement), ...figures([polygon]) }),
     ),
@@ -82,6 +89,17 @@ function loopFeatures({ loops }: PlaneResult, { area }: GeoJsonShapes): PlanFeat
       ? feature(id, geometry, { kind: 'boundary-loop', ...size })
       : feature(id, geometry, { kind: 'keep-out-loop', around, ...arrangementFigures(loop.arrangement), ...size });
   });
+}
+
+function supplyProperties({ areaMm2, dropV, dropPct, leastMm2, leastAwg, powerW }: SupplyFigures): SupplyProperties {
+  return {
+    areaMm2,
+    dropV: nineDecimals(dropV),
+    dropPct: nineDecimals(dropPct),
+    leastMm2: leastMm2 ?? null,
+    leastAwg: leastAwg ?? null,
+    powerW: nineDecimals(powerW),
+  };
 }
 
 function lineFeatures(
@@ -102,6 +120,7 @@ function lineFeatures(
         chainageM: geometry ? chainages(each, geometry, shapes) : [],
         signalUnit: each.signalUnit,
         resistanceOhm: nineDecimals(signal.resistanceOhm[i] ?? 0),
+        warmResistanceOhm: nineDecimals(signal.warmResistanceOhm[i] ?? 0),
       });
     }),
     ...zones.passages.flatMap(({ id, centreLine, widthM, lengthM, connects }, i) =>
@@ -114,10 +133,11 @@ function lineFeatures(
         connects,
       }),
     ),
-    ...(stations.supplyCable
+    ...(stations.supplyCable && signal.supply
       ? feature('supply-cable', line(stations.supplyCable), {
           kind: 'supply-cable',
           lengthM: nineDecimals(lineLengthM(stations.supplyCable)),
+          ...supplyProperties(signal.supply),
         })
       : []),
   ];

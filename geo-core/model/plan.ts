@@ -61,6 +61,8 @@ export type PlanProperties =
       readonly chainageM: readonly number[];
       readonly signalUnit: number;
       readonly resistanceOhm: number;
+      /** At `wireTemperatureC`, with the splices at the ends of spools. */
+      readonly warmResistanceOhm: number;
     }
   | ({ readonly kind: 'boundary-loop' } & AreaFigures)
   | ({ readonly kind: 'keep-out-loop'; readonly around: readonly string[] } & ArrangementFigures & AreaFigures)
@@ -100,12 +102,25 @@ export type PlanProperties =
       readonly comforts: StationCandidate['comforts'];
       readonly discomfortM: number;
     }
-  | { readonly kind: 'supply-cable'; readonly lengthM: number }
+  | ({ readonly kind: 'supply-cable'; readonly lengthM: number } & SupplyProperties)
   | { readonly kind: 'peg'; readonly chainageM: number; readonly signalUnit: number; readonly pass: 'trial' | 'final' }
   | { readonly kind: 'splice'; readonly chainageM: number; readonly signalUnit: number; readonly reason: 'spool-end' }
   | ({ readonly kind: 'hand-mow'; readonly cause: (typeof HAND_MOW_CAUSES)[number] } & AreaFigures)
   | ({ readonly kind: 'steep' } & AreaFigures)
-  | ({ readonly kind: 'weak-signal' } & AreaFigures);
+  | ({ readonly kind: 'weak-signal'; readonly cause: (typeof WEAK_CAUSES)[number] } & AreaFigures);
+
+/** Too far from every wire, or under the least field. */
+export const WEAK_CAUSES = ['range', 'field'] as const;
+
+/** What the cable of the rule set loses, and the thinnest that keeps the drop in its limit; null = none does. */
+export type SupplyProperties = {
+  readonly areaMm2: number;
+  readonly dropV: number;
+  readonly dropPct: number;
+  readonly leastMm2: number | null;
+  readonly leastAwg: number | null;
+  readonly powerW: number;
+};
 
 export type PlanFeature = {
   readonly type: 'Feature';

@@ -242,12 +242,31 @@ export type SlopeCheck = {
   readonly groundLengthM: readonly (number | undefined)[];
 };
 
+/** The low-voltage cable from the outlet to the station, as the rules have it. */
+export type SupplyFigures = {
+  readonly cableM: number;
+  readonly areaMm2: number;
+  readonly dropV: number;
+  readonly dropPct: number;
+  /** Thinnest cross-section of IEC 60228 and thickest gauge number that keep the drop in its limit; absent where none does. */
+  readonly leastMm2?: number;
+  readonly leastAwg?: number;
+  /** While the battery is charged. */
+  readonly powerW: number;
+};
+
 /** 55-check-signal. */
 export type SignalCheck = {
   /** Loop resistance of each route at 20 degrees Celsius, ohm. */
   readonly resistanceOhm: readonly number[];
+  /** The same at `wireTemperatureC` and with the splices at the ends of spools, ohm. */
+  readonly warmResistanceOhm: readonly number[];
   /** Working area farther than `signalRangeM` from every wire. */
   readonly weak: readonly Polygon[];
+  /** Working area where the field is under `fieldMinNt`. */
+  readonly faint: readonly Polygon[];
+  /** Absent where no outlet is given. */
+  readonly supply?: SupplyFigures;
   /** Least field over sampled ground of the working area, nT per ampere at 1 A, and where; undefined without working area. */
   readonly weakest?: { readonly fieldNt: number; readonly at: PlanePoint };
 };

@@ -1,5 +1,7 @@
 import { verticalFieldNt } from '#geo-core/field/biot-savart.ts';
 import { listedAreaMm2, resistancePerKmOhm, wireResistanceOhm } from '#geo-core/field/conductor.ts';
+import { supplyFigures } from '#geo-core/field/supply-figures.ts';
+import { weakField } from '#geo-core/field/weak-field.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type {
   InsetPolygon,
@@ -8,14 +10,17 @@ import type {
   Loop,
   Route,
   SignalCheck,
+  SitedStations,
+  SupplyFigures,
   ZonedArea,
 } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
 import { interiorPoints } from '#geo-core/plane/interior-points.ts';
+import { intervalCount } from '#geo-core/plane/interval-count.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
-import { distanceM, polygonAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { distanceM, lineLengthM, polygonAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { pointInPolygon, polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
 
@@ -24,6 +29,7 @@ export type CheckSignalInput = {
   readonly loops: LaidLoops;
   readonly zones: ZonedArea;
   readonly route: JoinedRoute;
+  readonly stations?: Pick<SitedStations, 'supplyCable'>;
 };
 
 /** Field evaluations cost the length of the wire each: at most these many points inside, and one beside each of these many loops. */
@@ -34,25 +40,65 @@ const BESIDE_WIRE_M = 0.1;
 /** Patches out of range smaller than this are drawing noise, square metres. */
 const LEAST_WEAK_M2 = 0.01;
 
+/** Samples stand no nearer than a few metres: the whole field is looked at where the least of them is under this many times the limit. */
+const LOOK_CLOSER = 2;
+
 /**
- * Route -> resistance at 20 degrees Celsius, ground out of the signal's range, sign and strength of the field where the machine works.
- * A field that points down inside the wire (a loop run the wrong way) is a stop. Routes are separate signals: each ground is
- * checked against its own wire.
+ * Route -> resistance at 20 degrees Celsius and warm, ground out of the signal's range or under its least field, sign and strength of
+ * the field where the machine works, and what the supply cable loses. A field that points down inside the wire (a loop run the
+ * wrong way) is a stop. Routes are separate signals: each ground is checked against its own wire. All limits are the rule set's: the
+ * maker of the machine and a licensed electrician have the last word.
  */
-export function checkSignal({ site, loops, zones, route }: CheckSignalInput, rules: Rules): Staged<SignalCheck> {
+export function checkSignal(input: CheckSignalInput, rules: Rules): Staged<SignalCheck> {
+  const { site, loops, zones, route, stations } = input;
   const findings: Finding[] = [];
   const ohmPerKm = conductorOhmPerKm(rules, findings);
   const resistanceOhm = route.routes.map((one) => wireResistanceOhm(ohmPerKm, one.lengthM));
-  for (const one of route.routes) if (one.lengthM > rules.loopMaxM) findings.push(loopTooLong(one, rules));
+  const warmResistanceOhm = route.routes.map((one) => warmOhm(ohmPerKm, one, rules));
+  for (const [i, one] of route.routes.entries()) {
+    if (one.lengthM > rules.loopMaxM) findings.push(loopTooLong(one, rules));
+    if (warmResistanceOhm[i] > rules.loopMaxOhm) findings.push(resistanceHigh(one, warmResistanceOhm[i], rules));
+  }
   const weak = groundOutOfRange(site, loops, zones, rules);
   for (const polygon of weak) findings.push(outOfRange(polygon, loops, rules));
-  const samples = sampleField(loops, route);
+  const wires = wireOfAreas(loops, route);
+  const samples = sampleField(loops, wires);
   const reversed = samples.filter(({ fieldNt }) => fieldNt <= 0);
   if (reversed.length > 0) findings.push(signReversed(reversed.reduce(weaker), reversed.length));
   const spread = samples.filter(({ besideWire }) => !besideWire);
-  if (spread.length === 0) return { output: { resistanceOhm, weak }, findings };
-  const { fieldNt, at } = spread.reduce(weaker);
-  return { output: { resistanceOhm, weak, weakest: { fieldNt, at } }, findings };
+  const weakest = spread.length === 0 ? undefined : spread.reduce(weaker);
+  const isPlain = reversed.length > 0 || weakest === undefined || weakest.fieldNt > LOOK_CLOSER * rules.fieldMinNt;
+  const faint = isPlain ? [] : faintGround(site, loops, wires, rules);
+  for (const polygon of faint) findings.push(fieldFaint(polygon, wires, loops, rules));
+  const supply =
+    stations?.supplyCable === undefined ? undefined : supplyFigures(lineLengthM(stations.supplyCable), rules);
+  if (supply !== undefined && supply.dropPct > rules.supplyDropMaxPct) findings.push(supplyDrop(supply, rules));
+  return {
+    output: {
+      resistanceOhm,
+      warmResistanceOhm,
+      weak,
+      faint,
+      ...(supply !== undefined && { supply }),
+      ...(weakest !== undefined && { weakest: { fieldNt: weakest.fieldNt, at: weakest.at } }),
+    },
+    findings,
+  };
+}
+
+/** The wire as warm as it gets, and a sound splice at every end of a spool. */
+function warmOhm(ohmPerKm: number, { lengthM }: Route, rules: Rules): number {
+  const splices = Math.max(0, intervalCount(lengthM + 2 * rules.endSpareM, rules.spoolM) - 1);
+  return wireResistanceOhm(ohmPerKm, lengthM, rules.wireTemperatureC) + splices * rules.spliceOhm;
+}
+
+/** Ground of each wire where its field is under the least: looked for only where samples come near it. */
+function faintGround(site: PlaneSite, loops: LaidLoops, wires: ReadonlyMap<number, Route>, rules: Rules): Polygon[] {
+  return loops.workingArea.flatMap((polygon, area) => {
+    const wire = wires.get(area);
+    if (wire === undefined) return [];
+    return weakField(wire.line, [polygon], rules, site.gridM).filter((one) => polygonAreaM2(one) >= LEAST_WEAK_M2);
+  });
 }
 
 function conductorOhmPerKm(rules: Rules, findings: Finding[]): number {
@@ -86,8 +132,7 @@ function groundOutOfRange(site: PlaneSite, loops: LaidLoops, zones: ZonedArea, r
 
 type FieldSample = { readonly fieldNt: number; readonly at: PlanePoint; readonly besideWire: boolean };
 
-function sampleField(loops: LaidLoops, joined: JoinedRoute): FieldSample[] {
-  const routeOfArea = wireOfAreas(loops, joined);
+function sampleField(loops: LaidLoops, routeOfArea: ReadonlyMap<number, Route>): FieldSample[] {
   const samples: FieldSample[] = [];
   const measure = (area: number, points: readonly PlanePoint[], besideWire: boolean): void => {
     const route = routeOfArea.get(area);
@@ -157,6 +202,56 @@ function loopTooLong(route: Route, rules: Rules): Finding {
     unit: 'm',
     at: { x: route.line[0], y: route.line[1] },
     subject: route.id,
+  };
+}
+
+function resistanceHigh(route: Route, ohm: number, rules: Rules): Finding {
+  return {
+    code: 'check-signal.resistance-high',
+    severity: 'caution',
+    message: `The wire of signal unit ${route.signalUnit} has ${ohm.toFixed(2)} Ω at ${rules.wireTemperatureC} °C with its splices, more than the ${rules.loopMaxOhm} Ω one unit drives.`,
+    advice: 'Take a thicker wire or part the ground between two signal units, and ask the supplier for the limit.',
+    value: ohm,
+    limit: rules.loopMaxOhm,
+    unit: 'Ω',
+    at: { x: route.line[0], y: route.line[1] },
+    subject: route.id,
+  };
+}
+
+function fieldFaint(polygon: Polygon, wires: ReadonlyMap<number, Route>, loops: LaidLoops, rules: Rules): Finding {
+  const [at] = interiorPoints(polygon, 1);
+  const area = at === undefined ? -1 : loops.workingArea.findIndex((one) => pointInPolygon(one, at.x, at.y));
+  const wire = wires.get(area);
+  const fieldNt =
+    at === undefined || wire === undefined
+      ? rules.fieldMinNt
+      : verticalFieldNt(wire.line, at.x, at.y, rules.sensorHeightM);
+  return {
+    code: 'check-signal.field-faint',
+    severity: 'caution',
+    message: `On ${polygonAreaM2(polygon).toFixed(1)} m² of the working area the field is under ${rules.fieldMinNt} nT for each ampere; in their middle it is ${fieldNt.toFixed(1)} nT.`,
+    advice: 'Ask the supplier what the machine hears, or lead a wire into the open ground.',
+    value: fieldNt,
+    limit: rules.fieldMinNt,
+    unit: 'nT',
+    ...(at === undefined ? {} : { at }),
+  };
+}
+
+function supplyDrop(supply: SupplyFigures, rules: Rules): Finding {
+  const { cableM, areaMm2, dropPct, leastMm2, leastAwg } = supply;
+  const enough = leastMm2 === undefined ? 'No listed cross-section keeps within it' : `${leastMm2} mm² keeps within it`;
+  const gauge = leastAwg === undefined ? '' : ` (AWG ${leastAwg})`;
+  return {
+    code: 'check-signal.supply-drop',
+    severity: 'caution',
+    message: `The supply cable of ${cableM.toFixed(1)} m and ${areaMm2} mm² loses ${dropPct.toFixed(1)} % of the voltage, more than ${rules.supplyDropMaxPct} %.`,
+    advice: `${enough}${gauge}; let the supplier and a licensed electrician confirm it.`,
+    value: dropPct,
+    limit: rules.supplyDropMaxPct,
+    unit: '%',
+    subject: 'supply-cable',
   };
 }
 

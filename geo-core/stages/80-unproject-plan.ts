@@ -48,7 +48,7 @@ function withoutWire(input: UnprojectInput): UnprojectInput {
     stations: { stations: [], candidates: [] },
     route: { leads: [], routes: [] },
     slopeCheck: undefined,
-    signal: { resistanceOhm: [], weak: [] },
+    signal: { resistanceOhm: [], warmResistanceOhm: [], weak: [], faint: [] },
     settingOut: { pegs: [], splices: [], spoolCount: 0 },
     takeOff: { ...input.takeOff, lines: [], net: 0, tax: 0, priceTotal: 0 },
     upkeep: { hoursPerWeek: 0, handMow: [], schedule: [] },

@@ -3,6 +3,7 @@ import { createRequire } from 'node:module';
 import { cpus } from 'node:os';
 import { loadKernel } from '#geo-core/plane/kernel.ts';
 import { LAWN_PLACES, type RealLawn, readRealLawns } from '../support/real-lawns.ts';
+import { benchField } from './field-maps.ts';
 import { benchLeads } from './lead-gaps.ts';
 import { benchOffset } from './offset-peers.ts';
 import { benchLawns } from './plan-lawns.ts';
@@ -13,11 +14,11 @@ import { benchTypical } from './typical-sites.ts';
 
 /**
  * `npm run bench [-- SECTION ... [LAWNS]]`: one run, seeded, everything as ratios against a named peer in the same run.
- * Sections are typical, classes, memory, offset, leads, lawns; none named is all of them. LAWNS takes only so many real lawns, drawn by the seed.
+ * Sections are typical, classes, memory, offset, leads, lawns, field; none named is all of them. LAWNS takes only so many real lawns, drawn by the seed.
  */
 const SEED = 20_240;
 const OFFSET_LAWNS = 400;
-const USAGE = 'npm run bench [-- [typical] [classes] [memory] [offset] [leads] [lawns] [LAWNS]]';
+const USAGE = 'npm run bench [-- [typical] [classes] [memory] [offset] [leads] [lawns] [field] [LAWNS]]';
 
 const SECTIONS: Readonly<Record<string, (lawns: readonly RealLawn[]) => string>> = {
   typical: () => benchTypical(SEED),
@@ -26,6 +27,7 @@ const SECTIONS: Readonly<Record<string, (lawns: readonly RealLawn[]) => string>>
   offset: (lawns) => benchOffset(lawns.slice(0, OFFSET_LAWNS), SEED),
   leads: benchLeads,
   lawns: benchLawns,
+  field: benchField,
 };
 
 await bench(process.argv.slice(2));

@@ -68,7 +68,13 @@ export function goldenResult(): UnprojectInput {
       ],
     },
     slopeCheck: { steepWire: [], passages: [{ id: 'passage-1', alongPct: 5, acrossPct: 0.1 }], groundLengthM: [74.9] },
-    signal: { resistanceOhm: [0.99484], weak: [] },
+    signal: {
+      resistanceOhm: [0.99484],
+      warmResistanceOhm: [1.073034],
+      weak: [],
+      faint: [],
+      supply: { cableM: 3, areaMm2: 1.5, dropV: 0.27, dropPct: 0.96, powerW: 84 },
+    },
     upkeep: {
       hoursPerWeek: 2.4,
       handMow: [{ polygon: { outer: rectangle(0, 0, 20, 0.2), holes: [] }, areaM2: 4, cause: 'edge-strip' }],

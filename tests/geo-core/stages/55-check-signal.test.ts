@@ -172,6 +172,52 @@ describe('wire', () => {
   });
 
   test('nothing laid: nothing to check', () => {
-    expect(checkSignal(inputOf(), goldenRules)).toEqual({ output: { resistanceOhm: [], weak: [] }, findings: [] });
+    expect(checkSignal(inputOf(), goldenRules)).toEqual({
+      output: { resistanceOhm: [], warmResistanceOhm: [], weak: [], faint: [] },
+      findings: [],
+    });
+  });
+
+  test('warm and with its splices it has the resistance of the table at that temperature and more than the limit is said', () => {
+    const [loop] = [square(150)];
+    const rules = {
+      ...goldenRules,
+      conductorMm2: 0.75,
+      wireTemperatureC: 40,
+      spliceOhm: 0.01,
+      spoolM: 250,
+      loopMaxM: 5000,
+    };
+    // IEC 60228 class 5: 26 ohm/km; 1.0786 at 40 degrees; 602 m are three spools, so two splices.
+    const warmOhm = 0.026 * 600 * 1.0786 + 2 * 0.01;
+    const { output, findings } = checkSignal(inputOf(loop), { ...rules, loopMaxOhm: 16 });
+    expect(output.warmResistanceOhm[0]).toBeCloseTo(warmOhm, 9);
+    expect(findings.find(({ code }) => code === 'check-signal.resistance-high')).toMatchObject({
+      limit: 16,
+      unit: 'Ω',
+    });
+    const sound = checkSignal(inputOf(loop), { ...rules, loopMaxOhm: 17 }).findings;
+    expect(sound.some(({ code }) => code === 'check-signal.resistance-high')).toBe(false);
+  });
+
+  test('a wide lawn has ground under the least field, said with its area and place', () => {
+    const rules = { ...goldenRules, fieldMinNt: 15, signalRangeM: 200, loopMaxM: 5000 };
+    const { output, findings } = checkSignal(inputOf(square(100)), rules);
+    expect(output.faint).toHaveLength(1);
+    expect(findings).toMatchObject([{ code: 'check-signal.field-faint', severity: 'caution', limit: 15, unit: 'nT' }]);
+    expect(findings[0].value).toBeLessThan(15);
+    expect(checkSignal(inputOf(square(100)), { ...rules, fieldMinNt: 11 }).output.faint).toEqual([]);
+  });
+
+  test('a supply cable that loses more than it may is said with the cross-section that would do', () => {
+    const input = { ...inputOf(square(15)), stations: { supplyCable: Float64Array.of(0, 0, 15, 0) } };
+    // IEC 60364-5-52 Annex G: 28 V, 3 A, 15 m: 0.75 mm2 loses 2.7 V (9.64 %), 1.5 mm2 4.82 %.
+    const { output, findings } = checkSignal(input, { ...goldenRules, supplyV: 28, supplyA: 3, supplyMm2: 0.75 });
+    expect(output.supply?.dropV).toBeCloseTo(2.7, 9);
+    expect(output.supply).toMatchObject({ leastMm2: 1.5, leastAwg: 14, powerW: 84 });
+    expect(findings).toMatchObject([
+      { code: 'check-signal.supply-drop', limit: 5, unit: '%', subject: 'supply-cable' },
+    ]);
+    expect(findings[0].value).toBeCloseTo(9.642857, 5);
   });
 });

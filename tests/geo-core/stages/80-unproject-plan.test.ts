@@ -206,7 +206,7 @@ describe('a site on which nothing could be planned', () => {
     zones: { zones: [], passages: [] },
     stations: { stations: [], candidates: [] },
     route: { leads: [], routes: [] },
-    signal: { resistanceOhm: [], weak: [] },
+    signal: { resistanceOhm: [], warmResistanceOhm: [], weak: [], faint: [] },
     settingOut: { pegs: [], splices: [], spoolCount: 0 },
     upkeep: { hoursPerWeek: 0, handMow: [], schedule: [] },
   };
