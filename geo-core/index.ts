@@ -1,7 +1,6 @@
 /** The only door to the planner, for Node and the browser. The nouns (`model/`) may be taken directly. */
 export { type FaultSearch, findFault, type RecordedRoute } from './fault/find-fault.ts';
-export { type FieldMap, fieldMap } from './field/field-map.ts';
-export { type PlanChannels, planNeighbours } from './field/plan-neighbours.ts';
+export { planNeighbours } from './field/plan-neighbours.ts';
 export { type FlatGeobufColumn, type FlatGeobufFeature, flatGeobufLayer } from './formats/flatgeobuf-layer.ts';
 export { FORMATS } from './formats/formats.ts';
 export { Message } from './formats/message.ts';

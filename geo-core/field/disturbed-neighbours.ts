@@ -15,7 +15,7 @@ export type NeighbourGarden = {
 };
 
 /** Two gardens, by their place in the list, that must not be on one channel. */
-export type DisturbedPair = {
+type DisturbedPair = {
   readonly between: readonly [number, number];
   /** From wire to wire at the nearest, metres. */
   readonly distanceM: number;

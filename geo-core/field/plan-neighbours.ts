@@ -5,8 +5,8 @@ import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import { disturbedNeighbours, type EstateChannels, type NeighbourGarden } from './disturbed-neighbours.ts';
 
 /** Where one pair disturbs each other, on the map. */
-export type PlanPair = Omit<EstateChannels['pairs'][number], 'at'> & { readonly at: Position };
-export type PlanChannels = Pick<EstateChannels, 'channels'> & { readonly pairs: readonly PlanPair[] };
+type PlanPair = Omit<EstateChannels['pairs'][number], 'at'> & { readonly at: Position };
+type PlanChannels = Pick<EstateChannels, 'channels'> & { readonly pairs: readonly PlanPair[] };
 
 /**
  * `disturbedNeighbours` for the plans of an estate, in their order: each needs its features `route` and `working-area`; a plan without

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { assignChannels } from '#geo-core/field/assign-channels.ts';
 import { disturbedNeighbours } from '#geo-core/field/disturbed-neighbours.ts';
-import { planNeighbours } from '#geo-core/field/plan-neighbours.ts';
+import { planNeighbours } from '#geo-core/index.ts';
 import type { Plan, Position } from '#geo-core/model/plan.ts';
 import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import { goldenRules, rectangle } from '../../support/golden-garden.ts';
