@@ -71,8 +71,8 @@ export function planSite(input: SiteInput, rules: Rules, trace: Trace = () => {}
   const stations = { ...sited, stations: route.stations };
   const slopeCheck = stage('52-check-slope', checkSlope({ slope, loops, zones, route }, rules));
   const signal = stage('55-check-signal', checkSignal({ site, loops, zones, route, stations }, rules));
-  const settingOut = stage('60-set-out', setOut({ route }, rules));
-  const takeOff = stage('65-take-off', takeOffQuantities({ site, lawn, loops, route, stations, settingOut }, rules));
+  const settingOut = stage('60-set-out', setOut({ site, lawn, zones, route, slopeCheck }, rules));
+  const takeOff = stage('65-take-off', takeOffQuantities({ site, route, stations, settingOut }, rules));
   const upkeep = stage('70-plan-upkeep', planUpkeep({ site, lawn, loops, zones, slope }, rules));
   const audit = stage(
     '75-audit-plan',

@@ -23,7 +23,7 @@ function heading(plan: Plan): string {
 
 type Row = readonly [name: string, figure: string];
 
-function figures({ summary }: Plan, units: 'metric' | 'us'): Row[] {
+function figures({ summary, takeoff }: Plan, units: 'metric' | 'us'): Row[] {
   const us = usSummary(summary);
   const isUs = units === 'us';
   const area = (m2: number, ft2: number): string => (isUs ? `${ft2.toFixed(0)} ft²` : `${m2.toFixed(1)} m²`);
@@ -48,7 +48,7 @@ function figures({ summary }: Plan, units: 'metric' | 'us'): Row[] {
     ['Pegs', String(summary.pegCount)],
     ['Splices', String(summary.spliceCount)],
     ['Spools', String(summary.spoolCount)],
-    ['Price', `${summary.priceTotal.toFixed(2)} ${summary.currency}`],
+    ['Price', `${summary.priceTotal.toFixed(takeoff.minorUnits)} ${summary.currency}`],
   ];
 }
 
@@ -76,21 +76,26 @@ function findingsOf(plan: Plan, severity: PlanFinding['severity']): string[] {
 
 function takeOff({ takeoff }: Plan): string {
   if (takeoff.lines.length === 0) return '';
-  const rows = takeoff.lines.map(({ what, quantity, unit, unitPrice, amount }) => [
-    what,
+  const { currency, minorUnits } = takeoff;
+  const money = (amount: number): string => amount.toFixed(minorUnits);
+  const rows = takeoff.lines.map(({ what, quantity, unit, unitPrice, discountPct, amount }) => [
+    discountPct === 0 ? what : `${what}, less ${discountPct} %`,
     `${Number(quantity.toFixed(2))} ${unit}`,
-    unitPrice.toFixed(2),
-    amount.toFixed(2),
+    `${unitPrice}`,
+    money(amount),
   ]);
-  const total = takeoff.priceTotal.toFixed(2);
-  const totals =
-    takeoff.taxPct === 0
-      ? [[`total ${takeoff.currency}, no tax`, '', '', total]]
-      : [
-          ['net', '', '', takeoff.net.toFixed(2)],
-          [`tax ${takeoff.taxPct} %`, '', '', takeoff.tax.toFixed(2)],
-          [`total ${takeoff.currency}`, '', '', total],
-        ];
+  const sum = (what: string, amount: number): string[][] => (amount === 0 ? [] : [[what, '', '', money(amount)]]);
+  const taxes = takeoff.taxes.flatMap(({ pct, tax }) =>
+    sum(`${takeoff.pricesIncludeTax ? 'of that tax' : 'tax'} ${pct} %`, tax),
+  );
+  const totals = [
+    ...sum(`discount ${takeoff.discountPct} %`, -takeoff.discount),
+    ...(takeoff.pricesIncludeTax || taxes.length === 0 ? [] : sum('net', takeoff.net)),
+    ...(takeoff.pricesIncludeTax ? [] : taxes),
+    ...sum('rounded for cash', takeoff.cashRounding),
+    [`total ${currency}${taxes.length === 0 ? ', no tax' : ''}`, '', '', money(takeoff.priceTotal)],
+    ...(takeoff.pricesIncludeTax ? taxes : []),
+  ];
   const table = [['Take-off', 'quantity', 'each', takeoff.currency], ...rows, ...totals];
   const widths = [0, 1, 2, 3].map((column) => Math.max(...table.map((row) => row[column].length)));
   return table

@@ -1,5 +1,6 @@
 import { PLAN_KINDS, type Plan, type PlanFeature, WEAK_CAUSES } from '#geo-core/model/plan.ts';
 import { ARRANGEMENTS, CONNECTIVITIES, HAND_MOW_CAUSES } from '#geo-core/model/plane-plan.ts';
+import { GROUNDS } from '#geo-core/model/site.ts';
 import { rulesSchema } from './rules-schema.ts';
 import { z } from './zod.ts';
 
@@ -148,23 +149,108 @@ const findingSchema = z
   })
   .describe('One thing the planner noticed.');
 
+const spanOf = z.enum(['boundary', 'keep-out', 'lead']);
+const ground = z.enum(GROUNDS);
+const onGroundM = z.number().nullable().describe('with the slopes (m); null = not known');
+const chainages = { fromM: metres('chainage of its beginning'), toM: metres('chainage of its end') };
+
 const takeoff = z.object({
-  lines: z.array(
-    z.object({
-      code: z.string(),
-      what: z.string(),
-      group: z.enum(['material', 'labour']),
-      quantity: z.number(),
-      unit: z.enum(['m', 'piece', 'h']),
-      unitPrice: z.number(),
-      amount: z.number(),
-    }),
-  ),
+  lines: z
+    .array(
+      z.object({
+        code: z.string().describe('item of the price book'),
+        what: z.string(),
+        group: z.enum(['material', 'labour']),
+        quantity: z.number(),
+        unit: z.enum(['m', 'piece', 'h']),
+        unitPrice: z.number(),
+        discountPct: z.number(),
+        tax: z.string().describe('name of its rate in taxes'),
+        amount: z.number().describe('quantity x unitPrice less its discount'),
+      }),
+    )
+    .describe('what is charged'),
+  labour: z
+    .array(
+      z.object({
+        code: z.string().describe('the line in which its hours count'),
+        activity: z.string(),
+        ground: ground.nullable(),
+        quantity: z.number(),
+        unit: z.enum(['m', 'piece']),
+        hoursEach: z.number(),
+        hours: z.number(),
+      }),
+    )
+    .describe('work by activity and ground'),
+  wire: z
+    .array(
+      z.object({
+        signalUnit,
+        lengthM: metres('on plan'),
+        groundLengthM: onGroundM,
+        cornersM: metres('slack at corners'),
+        endsM: metres('spare ends'),
+        reserveM: metres('reserve on all of that'),
+        orderM: metres('to order'),
+      }),
+    )
+    .describe('wire of each route'),
+  parts: z
+    .array(
+      z.object({
+        signalUnit,
+        of: spanOf,
+        id: z.string(),
+        lengthM: metres('wire on plan, of a lead both ways'),
+        groundLengthM: onGroundM,
+        corners: z.int().describe('turns of 30 degrees or more'),
+      }),
+    )
+    .describe('wire of each loop and lead'),
+  stretches: z
+    .array(
+      z.object({
+        signalUnit,
+        ...chainages,
+        of: spanOf,
+        id: z.string(),
+        over: z.enum([...GROUNDS, 'crossing']),
+        shared: z.boolean().describe('the way back of a lead, beside the wire laid on the way out'),
+      }),
+    )
+    .describe('the routes by the ground under them'),
+  spools: z
+    .array(
+      z.object({
+        spool: z.int(),
+        lengthM: metres('on the spool'),
+        usedM: metres('used, spares and reserve included'),
+        leftM: metres('left'),
+        lays: z.array(z.object({ signalUnit, ...chainages })),
+      }),
+    )
+    .describe('spools in laying order'),
+  subtotal: z.number().describe('sum of the lines'),
+  discountPct: z.number(),
+  discount: z.number(),
   net: z.number(),
+  taxes: z.array(z.object({ name: z.string(), pct: z.number(), net: z.number(), tax: z.number() })),
   tax: z.number(),
-  taxPct: z.number(),
-  priceTotal: z.number(),
-  currency: z.string(),
+  taxPct: z.number().nullable().describe('null = there are several rates'),
+  pricesIncludeTax: z.boolean().describe('unit prices and amounts contain the tax'),
+  cashRounding: z.number(),
+  priceTotal: z.number().describe('net + tax + cashRounding'),
+  currency: z.string().describe('ISO 4217'),
+  minorUnits: z.int().describe('decimals of the currency'),
+  priceBook: z
+    .object({
+      id: z.string().nullable(),
+      version: z.int().nullable(),
+      validFrom: z.string().nullable(),
+      validUntil: z.string().nullable(),
+    })
+    .describe('the book it was priced with'),
 });
 
 const audit = z

@@ -48,6 +48,7 @@ const numbers = {
   signalPowerW: numberRule('signalPowerW'),
   pegTrialSpacingM: numberRule('pegTrialSpacingM'),
   pegSpacingM: numberRule('pegSpacingM'),
+  cornerSpareM: numberRule('cornerSpareM'),
   endSpareM: numberRule('endSpareM'),
   reservePct: numberRule('reservePct'),
   spoolM: numberRule('spoolM'),

@@ -1,4 +1,5 @@
-import { BEYONDS, type PricesInput, type QuietHours, SITE_KINDS } from '#geo-core/model/site.ts';
+import { BEYONDS, GROUNDS, type QuietHours, SITE_KINDS } from '#geo-core/model/site.ts';
+import { pricesSchema } from './prices-schema.ts';
 import { rulesSpecSchema } from './rules-schema.ts';
 import { z } from './zod.ts';
 
@@ -14,20 +15,6 @@ const quietSchema = z
   )
   .max(100)
   .describe('When mowing is not allowed, local clock time.') satisfies z.ZodType<readonly QuietHours[]>;
-
-const pricesSchema = z
-  .object({
-    currency: z
-      .string()
-      .regex(/^[A-Z]{3}$/, 'a currency is three capital letters (ISO 4217)')
-      .exactOptional(),
-    taxPct: z.number().min(0).max(100).exactOptional(),
-    items: z
-      .record(z.string().max(80), z.number().min(0).max(1e9))
-      .exactOptional()
-      .describe('unit price by take-off item code'),
-  })
-  .describe('Prices of this firm, over the built-in ones.') satisfies z.ZodType<PricesInput>;
 
 /** The members of a site beside its features, rules and elevation. */
 export const siteMembersSchema = z.object({
@@ -87,6 +74,10 @@ const properties = z.looseObject({
     .unknown()
     .optional()
     .describe(`what lies beyond an edge: ${BEYONDS.join(', ')}`),
+  ground: z
+    .unknown()
+    .optional()
+    .describe(`of a lawn or parcel: ${GROUNDS.join(', ')}; firm where nothing is said`),
   heading: z.unknown().optional().describe('heading of a fixed station, degrees clockwise from north'),
 });
 

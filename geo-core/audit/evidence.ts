@@ -7,12 +7,12 @@ import type {
   SettingOut,
   SitedStations,
   SlopeSurvey,
-  TakeOff,
   ZonedArea,
 } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Ring } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { FeatureAttributes, PlaneFeature, PlaneSite, SiteKind } from '#geo-core/model/site.ts';
+import type { TakeOff } from '#geo-core/model/take-off.ts';
 import { type IndexedSegments, indexed, outlinesOf, type Segments, segmentsOf } from './segments.ts';
 
 /** Radius of a tree or obstacle given as a point without one, metres. Common practice, no source. */

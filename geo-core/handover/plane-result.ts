@@ -9,11 +9,11 @@ import type {
   SitedStations,
   SlopeCheck,
   SlopeSurvey,
-  TakeOff,
   Upkeep,
   ZonedArea,
 } from '#geo-core/model/plane-plan.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
+import type { TakeOff } from '#geo-core/model/take-off.ts';
 
 /** Everything the stages found out about a site, in metres of its plane. */
 export type PlaneResult = {

@@ -1,13 +1,7 @@
 import type { Severity } from './finding.ts';
-import type {
-  Arrangement,
-  Connectivity,
-  HAND_MOW_CAUSES,
-  ScheduleEntry,
-  StationCandidate,
-  TakeOff,
-} from './plane-plan.ts';
+import type { Arrangement, Connectivity, HAND_MOW_CAUSES, ScheduleEntry, StationCandidate } from './plane-plan.ts';
 import type { Rules } from './rules.ts';
+import type { TakeOff } from './take-off.ts';
 
 /** The plan on the wire: one RFC 7946 FeatureCollection. Lengths are metres, areas square metres, whatever `units` says. */
 

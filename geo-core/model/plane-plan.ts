@@ -1,5 +1,6 @@
 import type { PlanePoint, Polygon, Polyline, Ring } from './position.ts';
 import type { Beyond, FeatureAttributes } from './site.ts';
+import type { LaidStretch, SpoolUse, WirePart } from './take-off.ts';
 
 /** The outputs of the stages, all in metres of the local plane, in the order of the pipeline. */
 
@@ -240,6 +241,8 @@ export type SlopeCheck = {
   readonly passages: readonly FeltPassage[];
   /** Length of each route on the ground, metres; undefined where too much of it is not known. */
   readonly groundLengthM: readonly (number | undefined)[];
+  /** The same by the spans of each route, what is not known as on plan; undefined where that of the route is. */
+  readonly spansOnGroundM: readonly (Float64Array | undefined)[];
 };
 
 /** The low-voltage cable from the outlet to the station, as the rules have it. */
@@ -291,25 +294,9 @@ export type SettingOut = {
   readonly pegs: readonly Peg[];
   readonly splices: readonly Splice[];
   readonly spoolCount: number;
-};
-
-/** 65-take-off. `code` names a line of the price book. */
-export type TakeOffLine = {
-  readonly code: string;
-  readonly what: string;
-  readonly group: 'material' | 'labour';
-  readonly quantity: number;
-  readonly unit: 'm' | 'piece' | 'h';
-  readonly unitPrice: number;
-  readonly amount: number;
-};
-export type TakeOff = {
-  readonly lines: readonly TakeOffLine[];
-  readonly net: number;
-  readonly tax: number;
-  readonly taxPct: number;
-  readonly priceTotal: number;
-  readonly currency: string;
+  readonly stretches: readonly LaidStretch[];
+  readonly parts: readonly WirePart[];
+  readonly spools: readonly SpoolUse[];
 };
 
 export const HAND_MOW_CAUSES = ['edge-strip', 'narrow', 'isolated', 'steep'] as const;

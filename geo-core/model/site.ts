@@ -1,6 +1,7 @@
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
 import type { RulesSpec } from '#geo-core/model/rules.ts';
 import type { LocalPlane, LonLat, Polygon, Polyline } from './position.ts';
+import type { PricesInput } from './price-book.ts';
 
 /** What a feature of a site can be (`properties.kind`). */
 export const SITE_KINDS = [
@@ -84,12 +85,9 @@ export type SiteGeometryInput =
 /** When mowing is not allowed: days 1 (Monday) to 7 (Sunday), local clock times 'HH:MM'. */
 export type QuietHours = { readonly days: readonly number[]; readonly from: string; readonly to: string };
 
-/** Price overrides: `currency` (ISO 4217), tax and unit prices by take-off item code. */
-export type PricesInput = {
-  readonly currency?: string;
-  readonly taxPct?: number;
-  readonly items?: Readonly<Record<string, number>>;
-};
+/** How hard a lawn is to peg and to cut: `firm` where nothing is said. */
+export const GROUNDS = ['soft', 'firm', 'hard'] as const;
+export type Ground = (typeof GROUNDS)[number];
 
 /** The attributes of a site feature that the planner reads, whatever its geometry. */
 export type FeatureAttributes = {
@@ -107,6 +105,8 @@ export type FeatureAttributes = {
   readonly widthM?: number;
   /** `properties.beyond` of an edge. */
   readonly beyond?: Beyond;
+  /** `properties.ground` of a lawn or parcel. */
+  readonly ground?: Ground;
   /** `properties.bedroom` of a building or an edge: someone sleeps behind this wall. */
   readonly bedroom?: boolean;
   /** `properties.heading` of a fixed station, degrees clockwise from north. */

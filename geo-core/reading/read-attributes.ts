@@ -1,6 +1,12 @@
 import type { Finding } from '#geo-core/model/finding.ts';
 import { pointerOf } from '#geo-core/model/problem.ts';
-import { BEYONDS, type FeatureAttributes, type SiteFeatureInput, type SiteKind } from '#geo-core/model/site.ts';
+import {
+  BEYONDS,
+  type FeatureAttributes,
+  GROUNDS,
+  type SiteFeatureInput,
+  type SiteKind,
+} from '#geo-core/model/site.ts';
 
 type Bounds = { readonly min: number; readonly max: number; readonly unit: string };
 
@@ -44,6 +50,9 @@ export function readAttributes(
   if (given('bedroom') && typeof bedroom !== 'boolean') refuse('bedroom', 'true or false');
   const beyond = kind === 'edge' ? BEYONDS.find((known) => known === properties.beyond) : undefined;
   if (kind === 'edge' && beyond === undefined) refuse('beyond', `one of ${BEYONDS.join(', ')}`);
+  const ground = GROUNDS.find((known) => known === properties.ground);
+  const hasGround = (kind === 'lawn' || kind === 'parcel') && given('ground');
+  if (hasGround && ground === undefined) refuse('ground', `one of ${GROUNDS.join(', ')}`);
   return {
     attributes: {
       kind,
@@ -55,6 +64,7 @@ export function readAttributes(
       ...(radiusM !== undefined && { radiusM }),
       ...(widthM !== undefined && { widthM }),
       ...(beyond !== undefined && { beyond }),
+      ...(hasGround && ground !== undefined && { ground }),
       ...(headingDeg !== undefined && { headingDeg: (headingDeg + 360) % 360 }),
     },
     findings,

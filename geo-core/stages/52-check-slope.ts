@@ -11,7 +11,7 @@ import type {
 } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { lineLengthM, ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
-import { type FeltPiece, feltAlong, groundLengthM } from '#geo-core/terrain/felt-along.ts';
+import { type FeltPiece, feltAlong, groundLengthM, spansOnGroundM } from '#geo-core/terrain/felt-along.ts';
 
 export type CheckSlopeInput = {
   readonly slope: SlopeSurvey | undefined;
@@ -37,10 +37,14 @@ export function checkSlope(input: CheckSlopeInput, rules: Rules): Staged<SlopeCh
     const pieces = feltAlong(centreLine, slope);
     return { id, alongPct: most(pieces, 'along'), acrossPct: most(pieces, 'toRight') };
   });
+  const onGroundM = felt.map(({ pieces }) => groundLengthM(pieces, UNKNOWN_SHARE));
   const output: SlopeCheck = {
     steepWire,
     passages,
-    groundLengthM: felt.map(({ pieces }) => groundLengthM(pieces, UNKNOWN_SHARE)),
+    groundLengthM: onGroundM,
+    spansOnGroundM: felt.map(({ route: each, pieces }, i) =>
+      onGroundM[i] === undefined ? undefined : spansOnGroundM(pieces, each.spans),
+    ),
   };
   const findings = [
     ...wireFindings(steepWire, slope, rules),
@@ -150,9 +154,7 @@ function longerOnGround({ groundLengthM: onGround }: SlopeCheck, { routes }: Joi
         code: 'check-slope.longer-on-ground',
         severity: isOver ? 'caution' : 'note',
         message: `On the ground the wire is ${groundM.toFixed(1)} m long, ${morePct.toFixed(1)} % more than on plan (${lengthM.toFixed(1)} m); the reserve is ${rules.reservePct} %.`,
-        advice: isOver
-          ? 'Order the wire by its length on the ground.'
-          : 'The reserve covers it; mind it where little is left.',
+        advice: 'The take-off orders by the length on the ground; mind it where wire is measured off the drawing.',
         value: morePct,
         limit: rules.reservePct,
         unit: '%',

@@ -1,44 +1,89 @@
-import type { Staged } from '#geo-core/model/finding.ts';
-import type { JoinedRoute, Lead, Peg, Route, SettingOut, Span, Splice } from '#geo-core/model/plane-plan.ts';
-import type { Polyline } from '#geo-core/model/position.ts';
+import type { Finding, Staged } from '#geo-core/model/finding.ts';
+import type {
+  DerivedLawn,
+  JoinedRoute,
+  Peg,
+  Route,
+  SettingOut,
+  SlopeCheck,
+  Span,
+  ZonedArea,
+} from '#geo-core/model/plane-plan.ts';
+import type { PlanePoint } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
+import type { PlaneSite } from '#geo-core/model/site.ts';
 import { intervalCount } from '#geo-core/plane/interval-count.ts';
-import { distanceM } from '#geo-core/plane/measure.ts';
 import { pointAlong } from '#geo-core/plane/point-along.ts';
-import { parameterOnSegment, pointSegmentM } from '#geo-core/plane/segment.ts';
+import { pointSegmentM } from '#geo-core/plane/segment.ts';
 import { turningVertices } from '#geo-core/plane/turning-vertices.ts';
+import { layStretches } from '#geo-core/take-off/lay-stretches.ts';
+import { noSplice } from '#geo-core/take-off/no-splice.ts';
+import { planSpools } from '#geo-core/take-off/plan-spools.ts';
+import { spoolSizesM } from '#geo-core/take-off/spool-sizes.ts';
+import { wireParts } from '#geo-core/take-off/wire-parts.ts';
 
-export type SetOutInput = { readonly route: JoinedRoute };
+export type SetOutInput = {
+  readonly site: PlaneSite;
+  readonly lawn: DerivedLawn;
+  readonly zones: ZonedArea;
+  readonly route: JoinedRoute;
+  readonly slopeCheck: SlopeCheck | undefined;
+};
 
 /** A wire held by pegs strays at most this far from its line; 20 mm, common practice, no source. */
 const STRAY_M = 0.02;
 
 /**
- * Route -> pegs and splices by chainage. Every peg is listed once, under the pass in which it is driven: `trial` pegs (at corners and
+ * Route -> pegs, splices and spools by chainage. Every peg is listed once, under the pass in which it is driven: `trial` pegs (at corners and
  * at most `pegTrialSpacingM` apart) stay when the `final` ones close the gaps to `pegSpacingM`. The two wires of a lead touch and
- * share pegs, so a lead is pegged on the way out only. Spools are counted by route: what is left of one is not planned into the next.
+ * share pegs, so a lead is pegged on the way out only. Spools are those of the price book, laid in the order of the routes.
  */
-export function setOut({ route }: SetOutInput, rules: Rules): Staged<SettingOut> {
-  const leads = new Map(route.leads.map((lead) => [lead.id, lead]));
-  const spools = route.routes.map((one) => intervalCount(wireNeededM(one, rules), rules.spoolM));
+export function setOut({ site, lawn, zones, route, slopeCheck }: SetOutInput, rules: Rules): Staged<SettingOut> {
+  const { routes } = route;
+  const stretches = layStretches(site, lawn, route);
+  const parts = wireParts(route, slopeCheck);
+  const barred = routes.map((each) => noSplice(each, stretches, zones.passages, rules));
+  const { spools, ends } = planSpools(routes, parts, barred, spoolSizesM(site.prices, rules), rules);
+  const shared = new Set(
+    stretches.filter((one) => one.shared).map(({ signalUnit, fromM }) => `${signalUnit} ${fromM}`),
+  );
+  const splices = ends.flatMap(({ signalUnit, chainageM, forced }, i) => {
+    const laid = routes.find((each) => each.signalUnit === signalUnit);
+    if (laid === undefined) return [];
+    const at = pointAlong(laid.line, laid.chainageM, chainageM);
+    return [{ id: `splice-${i + 1}`, at, chainageM, signalUnit, reason: 'spool-end' as const, forced }];
+  });
   return {
     output: {
-      pegs: route.routes.flatMap((one) => pegRoute(one, leads, rules)),
-      splices: route.routes
-        .flatMap((one, i) => spliceRoute(one, spools[i], rules))
-        .map((splice, i) => ({ id: `splice-${i + 1}`, ...splice })),
-      spoolCount: spools.reduce((sum, count) => sum + count, 0),
+      pegs: routes.flatMap((one) => pegRoute(one, shared, rules)),
+      splices: splices.map(({ forced: _, ...splice }) => splice),
+      spoolCount: spools.length,
+      stretches,
+      parts,
+      spools,
     },
-    findings: [],
+    findings: splices.filter(({ forced }) => forced).map(splicedWhereNoneShouldBe),
   };
 }
 
-function pegRoute(route: Route, leads: ReadonlyMap<string, Lead>, rules: Rules): Peg[] {
+function splicedWhereNoneShouldBe({ id, chainageM, at }: { id: string; chainageM: number; at: PlanePoint }): Finding {
+  return {
+    code: 'set-out.splice-not-reachable',
+    severity: 'caution',
+    message: `The splice at chainage ${chainageM.toFixed(1)} m lies under paving, in a passage or at the station: no spool on offer reaches past it.`,
+    advice: 'Offer a longer spool, or make the splice in a box that can be opened, and mark it on the drawing.',
+    value: chainageM,
+    unit: 'm',
+    at,
+    subject: id,
+  };
+}
+
+function pegRoute(route: Route, shared: ReadonlySet<string>, rules: Rules): Peg[] {
   const pegged = new Set<string>();
   const pegs: Peg[] = [];
   for (const span of route.spans) {
-    const lead = leads.get(span.id);
-    if (lead !== undefined && walksBack(span, route.line, lead.line)) continue;
+    if (shared.has(`${route.signalUnit} ${route.chainageM[span.firstVertex]}`)) continue;
     const marks = pegSpan(route, span, rules);
     for (let i = 0; i < marks.length; i++) {
       const { chainageM, pass } = marks[i];
@@ -52,30 +97,6 @@ function pegRoute(route: Route, leads: ReadonlyMap<string, Lead>, rules: Rules):
     }
   }
   return pegs;
-}
-
-/** A lead's line runs away from the station: a stretch of the route that runs against it is the way back. */
-function walksBack(span: Span, line: Polyline, lead: Polyline): boolean {
-  const { firstVertex: first, lastVertex: last } = span;
-  return alongM(lead, line[2 * last], line[2 * last + 1]) < alongM(lead, line[2 * first], line[2 * first + 1]);
-}
-
-/** Metres along a line to the point of it that lies nearest to (x, y). */
-function alongM(line: Polyline, x: number, y: number): number {
-  let nearestM = Number.POSITIVE_INFINITY;
-  let foundM = 0;
-  let walkedM = 0;
-  for (let i = 0; i + 3 < line.length; i += 2) {
-    const [ax, ay, bx, by] = [line[i], line[i + 1], line[i + 2], line[i + 3]];
-    const lengthM = distanceM(ax, ay, bx, by);
-    const offM = pointSegmentM(x, y, ax, ay, bx, by);
-    if (offM < nearestM) {
-      nearestM = offM;
-      foundM = walkedM + lengthM * parameterOnSegment(x, y, ax, ay, bx, by);
-    }
-    walkedM += lengthM;
-  }
-  return foundM;
 }
 
 type Mark = { readonly chainageM: number; readonly pass: Peg['pass'] };
@@ -139,22 +160,4 @@ function holdBow(route: Route, fromM: number, toM: number, first: number, end: n
   bow.set([to.x, to.y], bow.length - 2);
   const kept = turningVertices(bow, 0, end - start + 1, STRAY_M);
   for (let k = 1; k + 1 < kept.length; k++) marks.push({ chainageM: chainageM[start + kept[k] - 1], pass: 'final' });
-}
-
-/** Route, a spare end on either side, and the reserve on all of it. */
-function wireNeededM(route: Route, rules: Rules): number {
-  return (route.lengthM + 2 * rules.endSpareM) * (1 + rules.reservePct / 100);
-}
-
-/**
- * Where spools end: the first begins with the spare end before the station, and every spool lays less than its length because the reserve
- * goes into bends. A spool that ends in a spare end is spliced at the station.
- */
-function spliceRoute(route: Route, spools: number, rules: Rules): Omit<Splice, 'id'>[] {
-  const laidBySpoolM = rules.spoolM / (1 + rules.reservePct / 100);
-  return Array.from({ length: Math.max(0, spools - 1) }, (_, k) => {
-    const chainageM = Math.min(route.lengthM, Math.max(0, (k + 1) * laidBySpoolM - rules.endSpareM));
-    const at = pointAlong(route.line, route.chainageM, chainageM);
-    return { at, chainageM, signalUnit: route.signalUnit, reason: 'spool-end' };
-  });
 }

@@ -1,187 +1,146 @@
 import Big from 'big.js';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
-import type {
-  DerivedLawn,
-  JoinedRoute,
-  LaidLoops,
-  SettingOut,
-  SitedStations,
-  TakeOff,
-  TakeOffLine,
-} from '#geo-core/model/plane-plan.ts';
-import { LABOUR_H, PRICE_BOOK, PRICE_CODES, type PriceBookItem, type PriceCode } from '#geo-core/model/price-book.ts';
+import type { JoinedRoute, SettingOut, SitedStations } from '#geo-core/model/plane-plan.ts';
+import { PRICE_BOOK, type PricesInput } from '#geo-core/model/price-book.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
-import type { PlaneSite, PricesInput } from '#geo-core/model/site.ts';
-import { lengthInsideM } from '#geo-core/plane/length-inside.ts';
-import { lineLengthM } from '#geo-core/plane/measure.ts';
-import { closedLine } from '#geo-core/plane/polygons.ts';
+import type { PlaneSite } from '#geo-core/model/site.ts';
+import type { LaidStretch, SpoolUse, TakeOff, TakeOffLine, WireOrder, WirePart } from '#geo-core/model/take-off.ts';
+import { addUp, lineAmount } from '#geo-core/price/add-up.ts';
+import { type PriceBook, type PricedItem, readPriceBook } from '#geo-core/price/read-price-book.ts';
+import { nineDecimals } from '#geo-core/projection/geojson-shapes.ts';
+import { takeLabour } from '#geo-core/take-off/take-labour.ts';
+import { takeQuantities } from '#geo-core/take-off/take-quantities.ts';
+import { wireOrders } from '#geo-core/take-off/wire-parts.ts';
 
 export type TakeOffInput = {
   readonly site: PlaneSite;
-  readonly lawn: DerivedLawn;
-  readonly loops: LaidLoops;
   readonly route: JoinedRoute;
   readonly stations: SitedStations;
   readonly settingOut: SettingOut;
 };
 
-/** Money is rounded half up to hundredths of the currency, by line; the net total is the exact sum of the lines. */
-const MONEY_PLACES = 2;
-/** Lengths and hours are rounded up to hundredths, after the dust of floating point (below a micrometre) is taken off. */
-const QUANTITY_PLACES = 2;
-const DUST_PLACES = 6;
-
 /**
- * Everything laid -> materials, labour, price. Lines stand in the order of the price book, those of quantity 0 are left out. Prices
- * come from the site (`prices.items` by code), else from the example price book, which is said in a finding.
+ * Everything laid -> materials, labour, price, in exact decimals. Lines stand in the order of the price book, those of quantity 0 are
+ * left out. Prices come from the site (`prices`), else from the example price book, which is said in a finding.
  */
 export function takeOff(input: TakeOffInput, rules: Rules): Staged<TakeOff> {
-  const findings: Finding[] = [];
-  const { prices } = input.site;
-  sayUnknownCodes(prices, findings);
-  const quantities = quantitiesOf(input, rules);
-  const lines = PRICE_BOOK.items.flatMap((item) => priceLine(item, quantities[item.code], prices, findings));
-  const net = lines.reduce((sum, line) => sum.plus(line.amount), new Big(0));
-  const taxPct = usableTaxPct(prices, findings);
-  const tax = net.times(taxPct).div(100).round(MONEY_PLACES, Big.roundHalfUp);
-  const currency = prices.currency ?? PRICE_BOOK.currency;
-  sayExamplePrices(lines, prices, currency, findings);
+  const { site, route, stations, settingOut } = input;
+  const { book, findings } = readPriceBook(site.prices);
+  const wire = wireOrders(route, settingOut.parts, rules);
+  const labour = takeLabour(input, book.hours);
+  const quantities = takeQuantities(stations, settingOut, wire, labour);
+  const charged = book.items.flatMap((item) =>
+    item.code === 'spool'
+      ? spoolLines(item, settingOut.spools, book)
+      : priceLine(item, quantities.get(item.code) ?? new Big(0), book),
+  );
+  const { id, version, validFrom, validUntil } = site.prices;
   return {
     output: {
-      lines,
-      net: net.toNumber(),
-      tax: tax.toNumber(),
-      taxPct,
-      priceTotal: net.plus(tax).toNumber(),
-      currency,
+      ...addUp(charged, book.terms),
+      lines: charged.map(({ amount, isExample: _, ...line }) => ({ ...line, amount: amount.toNumber() })),
+      labour: labour.map(({ exactHours: _, ...item }) => item),
+      wire: wire.map(roundedOrder),
+      parts: settingOut.parts.map(roundedPart),
+      stretches: settingOut.stretches.map(roundedStretch),
+      spools: settingOut.spools.map(roundedSpool),
+      priceBook: {
+        id: id ?? null,
+        version: version ?? null,
+        validFrom: validFrom ?? null,
+        validUntil: validUntil ?? null,
+      },
     },
-    findings,
+    findings: [...findings, ...sayExamplePrices(charged, site.prices, book)],
   };
 }
 
-/** Metres, pieces and hours by code. A charging station drives the wire of its own route; every other route needs a signal unit. */
-function quantitiesOf(input: TakeOffInput, rules: Rules): Record<PriceCode, number> {
-  const { lawn, loops, route, stations, settingOut } = input;
-  const { routes, leads } = route;
-  const routeM = routes.reduce((sum, { lengthM }) => sum + lengthM, 0);
-  const lineM = routeM - leads.reduce((sum, { lengthM }) => sum + lengthM, 0);
-  const wireM = (routeM + 2 * rules.endSpareM * routes.length) * (1 + rules.reservePct / 100);
-  const conduitM = crossedM(lawn, loops, route);
-  const charging = stations.stations.filter(({ role }) => role === 'charging').length;
-  const signalUnits = Math.max(0, routes.length - charging);
-  return {
-    wire: wireM,
-    spool: settingOut.spoolCount,
-    peg: settingOut.pegs.length,
-    splice: settingOut.splices.length,
-    'end-connector': 2 * routes.length,
-    'supply-cable': stations.supplyCable === undefined ? 0 : lineLengthM(stations.supplyCable),
-    conduit: conduitM,
-    'station-screws': charging,
-    'signal-unit': signalUnits,
-    'warning-sign': routes.length,
-    'labour-setting-out': LABOUR_H.settingOutPerM * lineM,
-    'labour-laying': LABOUR_H.layingPerM * lineM + LABOUR_H.perSplice * settingOut.splices.length,
-    'labour-crossing': LABOUR_H.crossingPerM * conduitM,
-    'labour-station': LABOUR_H.perChargingStation * charging + LABOUR_H.perSignalUnit * signalUnits,
-    'labour-commissioning': LABOUR_H.commissioningPerRoute * routes.length,
-  };
-}
+type Charged = Omit<TakeOffLine, 'amount'> & { readonly amount: Big; readonly isExample: boolean };
 
-/** Metres of line that lie in crossings: loops, and leads once, since their two wires share a conduit. */
-function crossedM(lawn: DerivedLawn, loops: LaidLoops, route: JoinedRoute): number {
-  if (lawn.crossings.length === 0) return 0;
-  const lines = [...loops.loops.map(({ ring }) => closedLine(ring)), ...route.leads.map(({ line }) => line)];
-  return lines.reduce((sum, line) => sum + lengthInsideM(line, lawn.crossings), 0);
-}
-
-function priceLine(item: PriceBookItem, amountOf: number, prices: PricesInput, findings: Finding[]): TakeOffLine[] {
-  const dusted = new Big(amountOf).round(DUST_PLACES, Big.roundHalfUp);
-  const quantity = item.unit === 'piece' ? dusted : dusted.round(QUANTITY_PLACES, Big.roundUp);
+function priceLine(item: PricedItem, quantity: Big, { terms }: PriceBook): Charged[] {
   if (quantity.lte(0)) return [];
-  const unitPrice = unitPriceOf(item, prices, findings);
-  const amount = quantity.times(unitPrice).round(MONEY_PLACES, Big.roundHalfUp);
+  const { code, what, group, unit, unitPrice, discountPct, tax, isExample } = item;
   return [
     {
-      code: item.code,
-      what: item.what,
-      group: item.group,
+      code,
+      what,
+      group,
       quantity: quantity.toNumber(),
-      unit: item.unit,
-      unitPrice,
-      amount: amount.toNumber(),
+      unit,
+      unitPrice: unitPrice.toNumber(),
+      discountPct: discountPct.toNumber(),
+      tax,
+      amount: lineAmount(quantity, unitPrice, discountPct, terms),
+      isExample: isExample && unitPrice.gt(0),
     },
   ];
 }
 
-function unitPriceOf(item: PriceBookItem, prices: PricesInput, findings: Finding[]): number {
-  const own = prices.items?.[item.code];
-  if (own === undefined) return item.unitPrice;
-  if (usable(own)) return own;
-  findings.push(
-    priceNotUsable(
-      `A price for ${item.what.toLowerCase()}`,
-      `/prices/items/${item.code}`,
-      own,
-      `${item.unitPrice} of the example price book`,
-    ),
-  );
-  return item.unitPrice;
+/** A line for every size of spool that is used, longest first; a size may have a price of its own. */
+function spoolLines(item: PricedItem, spools: readonly SpoolUse[], book: PriceBook): Charged[] {
+  const sizesM = [...new Set(spools.map(({ lengthM }) => lengthM))].sort((a, b) => b - a);
+  return sizesM.flatMap((sizeM) => {
+    const own = book.spools.find(({ lengthM, price }) => lengthM === sizeM && price !== undefined)?.price;
+    const count = spools.filter(({ lengthM }) => lengthM === sizeM).length;
+    const priced = {
+      ...item,
+      what: `${item.what}, ${sizeM} m`,
+      ...(own !== undefined && { unitPrice: own, isExample: false }),
+    };
+    return priceLine(priced, new Big(count), book);
+  });
 }
 
-function usableTaxPct(prices: PricesInput, findings: Finding[]): number {
-  const own = prices.taxPct;
-  if (own === undefined || usable(own)) return own ?? PRICE_BOOK.taxPct;
-  findings.push(priceNotUsable('A tax', '/prices/taxPct', own, `${PRICE_BOOK.taxPct} %`));
-  return PRICE_BOOK.taxPct;
-}
-
-function usable(price: number): boolean {
-  return Number.isFinite(price) && price >= 0;
-}
-
-function priceNotUsable(what: string, subject: string, given: number, taken: string): Finding {
+function roundedOrder(order: WireOrder): WireOrder {
+  const { signalUnit, lengthM, groundLengthM, cornersM, endsM, reserveM, orderM } = order;
   return {
-    code: 'take-off.price-not-usable',
-    severity: 'caution',
-    message: `${what} of ${given} cannot be used; ${taken} is taken instead.`,
-    advice: 'Give a number of at least 0.',
-    subject,
+    signalUnit,
+    lengthM: nineDecimals(lengthM),
+    groundLengthM: groundLengthM === null ? null : nineDecimals(groundLengthM),
+    cornersM: nineDecimals(cornersM),
+    endsM: nineDecimals(endsM),
+    reserveM: nineDecimals(reserveM),
+    orderM: nineDecimals(orderM),
   };
 }
 
-function sayUnknownCodes(prices: PricesInput, findings: Finding[]): void {
-  const known = new Set<string>(PRICE_CODES);
-  for (const code of Object.keys(prices.items ?? {})) {
-    if (known.has(code)) continue;
-    findings.push({
-      code: 'take-off.unknown-price-code',
-      severity: 'caution',
-      message: `The price of "${code}" is not used: the take-off has no such line.`,
-      advice: `Use one of ${PRICE_CODES.join(', ')}.`,
-      subject: `/prices/items/${code.replaceAll('~', '~0').replaceAll('/', '~1')}`,
-    });
-  }
+function roundedPart({ lengthM, groundLengthM, ...part }: WirePart): WirePart {
+  const onGroundM = groundLengthM === null ? null : nineDecimals(groundLengthM);
+  return { ...part, lengthM: nineDecimals(lengthM), groundLengthM: onGroundM };
 }
 
-function sayExamplePrices(
-  lines: readonly TakeOffLine[],
-  prices: PricesInput,
-  currency: string,
-  findings: Finding[],
-): void {
-  const examples = lines.filter(({ code, unitPrice }) => prices.items?.[code] === undefined && unitPrice > 0);
-  if (examples.length === 0) return;
-  const mixed = currency !== PRICE_BOOK.currency;
-  findings.push({
-    code: 'take-off.example-prices',
-    severity: mixed ? 'caution' : 'note',
-    message: `${examples.length} of ${lines.length} lines of the take-off carry invented example prices${
-      mixed ? `, thought of in ${PRICE_BOOK.currency} but added up as ${currency}` : ''
-    }.`,
-    advice: 'Give the firm’s own prices, by the code of each line, before the price is shown to a customer.',
-    value: examples.length,
-    limit: 0,
-    unit: 'lines',
-  });
+function roundedStretch({ fromM, toM, ...stretch }: LaidStretch): LaidStretch {
+  return { ...stretch, fromM: nineDecimals(fromM), toM: nineDecimals(toM) };
+}
+
+function roundedSpool({ lays, usedM, leftM, ...spool }: SpoolUse): SpoolUse {
+  return {
+    ...spool,
+    usedM: nineDecimals(usedM),
+    leftM: nineDecimals(leftM),
+    lays: lays.map(({ signalUnit, fromM, toM }) => ({
+      signalUnit,
+      fromM: nineDecimals(fromM),
+      toM: nineDecimals(toM),
+    })),
+  };
+}
+
+function sayExamplePrices(lines: readonly Charged[], prices: PricesInput, { terms }: PriceBook): Finding[] {
+  const examples = lines.filter(({ isExample }) => isExample).length;
+  if (examples === 0) return [];
+  const mixed = (prices.currency ?? PRICE_BOOK.currency) !== PRICE_BOOK.currency;
+  return [
+    {
+      code: 'take-off.example-prices',
+      severity: mixed ? 'caution' : 'note',
+      message: `${examples} of ${lines.length} lines of the take-off carry invented example prices${
+        mixed ? `, thought of in ${PRICE_BOOK.currency} but added up as ${terms.currency}` : ''
+      }.`,
+      advice: 'Give the firm’s own prices, by the code of each line, before the price is shown to a customer.',
+      value: examples,
+      limit: 0,
+      unit: 'lines',
+    },
+  ];
 }

@@ -5,8 +5,9 @@ import { CAUTIONS } from '#geo-core/model/cautions.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { Plan, PlanAudit, PlanFeature, PlanFinding } from '#geo-core/model/plan.ts';
 import { linesOf } from '#geo-core/model/plan-geometry.ts';
-import type { Audit } from '#geo-core/model/plane-plan.ts';
+import type { Audit, SettingOut } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
+import type { TakeOff } from '#geo-core/model/take-off.ts';
 import { type GeoJsonShapes, geoJsonShapes, nineDecimals } from '#geo-core/projection/geojson-shapes.ts';
 import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import { longitudeDifferenceDeg, normalLongitudeDeg } from '#geo-core/projection/longitude.ts';
@@ -49,10 +50,20 @@ function withoutWire(input: UnprojectInput): UnprojectInput {
     route: { leads: [], routes: [] },
     slopeCheck: undefined,
     signal: { resistanceOhm: [], warmResistanceOhm: [], weak: [], faint: [] },
-    settingOut: { pegs: [], splices: [], spoolCount: 0 },
-    takeOff: { ...input.takeOff, lines: [], net: 0, tax: 0, priceTotal: 0 },
+    settingOut: NOTHING_SET_OUT,
+    takeOff: nothingTakenOff(input.takeOff),
     upkeep: { hoursPerWeek: 0, handMow: [], schedule: [] },
   };
+}
+
+const NOTHING_SET_OUT: SettingOut = { pegs: [], splices: [], spoolCount: 0, stretches: [], parts: [], spools: [] };
+
+/** What a price is worked out with stays, the rest is nothing. */
+function nothingTakenOff(takeOff: TakeOff): TakeOff {
+  const { discountPct, taxPct, pricesIncludeTax, currency, minorUnits, priceBook } = takeOff;
+  const kept = { discountPct, taxPct, pricesIncludeTax, currency, minorUnits, priceBook };
+  const nothing = { lines: [], labour: [], wire: [], parts: [], stretches: [], spools: [], taxes: [] };
+  return { ...kept, ...nothing, subtotal: 0, discount: 0, net: 0, tax: 0, cashRounding: 0, priceTotal: 0 };
 }
 
 function planFinding(finding: Finding, { position }: GeoJsonShapes): PlanFinding {

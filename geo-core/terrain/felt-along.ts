@@ -1,4 +1,4 @@
-import type { SlopeSurvey } from '#geo-core/model/plane-plan.ts';
+import type { SlopeSurvey, Span } from '#geo-core/model/plane-plan.ts';
 import type { Polyline } from '#geo-core/model/position.ts';
 
 /** What is felt on a piece of a line, straight from one vertex or half-way mark to the next. */
@@ -55,4 +55,15 @@ export function groundLengthM(pieces: readonly FeltPiece[], unknownShare: number
     groundM += Number.isNaN(along) ? lengthM : lengthM * Math.sqrt(1 + along * along);
   }
   return unknownM > unknownShare * planM ? undefined : groundM;
+}
+
+/** The same by the spans of a route (in its order), with every unknown piece as on plan. */
+export function spansOnGroundM(pieces: readonly FeltPiece[], spans: readonly Span[]): Float64Array {
+  const lengthsM = new Float64Array(spans.length);
+  let current = 0;
+  for (const { edge, lengthM, along } of pieces) {
+    while (current + 1 < spans.length && spans[current].lastVertex <= edge) current++;
+    lengthsM[current] += Number.isNaN(along) ? lengthM : lengthM * Math.sqrt(1 + along * along);
+  }
+  return lengthsM;
 }

@@ -12,11 +12,11 @@ import type {
   SitedStations,
   SlopeCheck,
   SlopeSurvey,
-  TakeOff,
   Upkeep,
   ZonedArea,
 } from '#geo-core/model/plane-plan.ts';
 import type { PlaneSite, Site } from '#geo-core/model/site.ts';
+import type { TakeOff } from '#geo-core/model/take-off.ts';
 import type { Figures } from '../figures.ts';
 import type { Pen } from './pen.ts';
 

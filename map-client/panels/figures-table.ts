@@ -18,7 +18,7 @@ export function figuresTable({ drawing }: State): TemplateResult | null {
     ['Steepest', summary.maxSlopePct === null ? 'not known' : figures.percent(summary.maxSlopePct)],
     ['Pegs', figures.count(summary.pegCount)],
     ['Resistance', summary.resistanceOhm === null ? 'not known' : figures.ohm(summary.resistanceOhm)],
-    [takeoff.taxPct === 0 ? 'Price, no tax' : 'Price with tax', figures.price(summary.priceTotal, summary.currency)],
+    [takeoff.tax === 0 ? 'Price, no tax' : 'Price with tax', figures.price(summary.priceTotal, summary.currency)],
   ];
   return html`<section class="figures" aria-labelledby="figures-title">
     <h2 id="figures-title">Figures</h2>
@@ -41,7 +41,7 @@ export function figuresTable({ drawing }: State): TemplateResult | null {
           )}
         </tbody>
         <tfoot>
-          ${takeoff.taxPct === 0 ? null : html`<tr><th scope="row" colspan="2">Tax ${figures.percent(takeoff.taxPct)}</th><td>${figures.price(takeoff.tax, takeoff.currency)}</td></tr>`}
+          ${takeoff.tax === 0 ? null : html`<tr><th scope="row" colspan="2">Tax</th><td>${figures.price(takeoff.tax, takeoff.currency)}</td></tr>`}
           <tr><th scope="row" colspan="2">In all</th><td>${figures.price(takeoff.priceTotal, takeoff.currency)}</td></tr>
         </tfoot>
       </table>

@@ -1,20 +1,11 @@
 /** Long because every way to spoil a plan stands beside the others: one list, one small function each. */
 
 import type { AuditInput } from '#geo-core/audit/evidence.ts';
-import type {
-  EdgeRing,
-  KeepOut,
-  Lead,
-  Loop,
-  Peg,
-  Route,
-  SettingOut,
-  Span,
-  TakeOff,
-} from '#geo-core/model/plane-plan.ts';
+import type { EdgeRing, KeepOut, Lead, Loop, Peg, Route, SettingOut, Span } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon, Polyline } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { SiteKind } from '#geo-core/model/site.ts';
+import type { TakeOff } from '#geo-core/model/take-off.ts';
 import { pointInPolygon } from '#geo-core/plane/polygons.ts';
 import { parameterOnSegment, pointSegmentM } from '#geo-core/plane/segment.ts';
 import { rectangle, routeOf } from './golden-garden.ts';
@@ -78,6 +69,7 @@ export const CORRUPTIONS: readonly Corruption[] = [
   { what: 'no trial pegs', caughtBy: 'peg-spacing', spoil: trialPegsMissing },
   { what: 'a missing splice', caughtBy: 'spools-cover', spoil: spliceMissing },
   { what: 'a spool too few', caughtBy: 'spools-cover', spoil: spoolMissing },
+  { what: 'a spool that is too short', caughtBy: 'spools-cover', spoil: spoolShort },
   { what: 'wire ordered without the spares', caughtBy: 'quantities-add-up', spoil: wireShort },
   { what: 'a peg less in the take-off than are set out', caughtBy: 'pieces-add-up', spoil: pegLess },
   { what: 'an amount off by a cent', caughtBy: 'amounts-add-up', spoil: amountOff },
@@ -94,7 +86,7 @@ export const CORRUPTIONS: readonly Corruption[] = [
   {
     what: 'tax at another rate than it says',
     caughtBy: 'amounts-add-up',
-    spoil: (plan) => bill(plan, { taxPct: plan.takeOff.taxPct + 1 }),
+    spoil: (plan) => bill(plan, { taxPct: (plan.takeOff.taxPct ?? 0) + 1 }),
   },
 ];
 
@@ -574,10 +566,17 @@ function spliceMissing(plan: AuditInput): AuditInput | undefined {
   return splices.length === 0 ? undefined : withPegs(plan, { splices: splices.slice(1) });
 }
 
-/** One spool fewer than all wire with its spares fills. */
-function spoolMissing(plan: AuditInput, { endSpareM, spoolM }: Rules): AuditInput {
-  const wireM = plan.route.routes.reduce((sum, { lengthM }) => sum + lengthM + 2 * endSpareM, 0);
-  return withPegs(plan, { spoolCount: Math.ceil(wireM / spoolM) - 1 });
+function spoolMissing(plan: AuditInput): AuditInput {
+  const { spools, spoolCount } = plan.settingOut;
+  return withPegs(plan, { spools: spools.slice(0, -1), spoolCount: spoolCount - 1 });
+}
+
+/** A spool that holds a metre less than what comes off it. */
+function spoolShort(plan: AuditInput, { endSpareM, reservePct }: Rules): AuditInput {
+  const { spools } = plan.settingOut;
+  const [{ fromM, toM }] = spools[0].lays;
+  const usedM = (toM - fromM + endSpareM) * (1 + reservePct / 100);
+  return withPegs(plan, { spools: spools.with(0, { ...spools[0], lengthM: usedM - 1 }) });
 }
 
 function bill(plan: AuditInput, change: Partial<TakeOff>): AuditInput {

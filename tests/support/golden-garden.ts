@@ -1,8 +1,9 @@
 import type { AuditInput } from '#geo-core/audit/evidence.ts';
-import type { Lead, Loop, Peg, Route, Span, Splice, TakeOffLine } from '#geo-core/model/plane-plan.ts';
+import type { Lead, Loop, Peg, Route, SettingOut, Span, Splice } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon, Polyline, Ring } from '#geo-core/model/position.ts';
 import { RULE_SETS, type Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
+import type { TakeOffLine } from '#geo-core/model/take-off.ts';
 
 const { about: _, ...defaultRules } = RULE_SETS[0];
 
@@ -25,6 +26,7 @@ export const goldenRules: Rules = {
   offsetsM: { ...defaultRules.offsetsM, unknown: 0.3, keepOut: 0.3 },
   chamferLegM: 0,
   reflexJoin: 'mitre',
+  cornerSpareM: 0,
   spoolM: 50,
 };
 
@@ -97,8 +99,36 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
       { of: 'boundary', id: 'boundary-1', firstVertex: 8, lastVertex: 13 },
     ],
   );
-  const settingOut = { pegs: pegsOf(route), splices: splicesOf(route), spoolCount: 2 };
-  const piece = { group: 'material', unit: 'piece', unitPrice: 0, amount: 0 } as const;
+  const settingOut: SettingOut = {
+    pegs: pegsOf(route),
+    splices: splicesOf(route),
+    spoolCount: 2,
+    stretches: route.spans.map(({ of, id, firstVertex, lastVertex }, i) => ({
+      signalUnit: 1,
+      fromM: route.chainageM[firstVertex],
+      toM: route.chainageM[lastVertex],
+      of,
+      id,
+      over: 'firm',
+      shared: i === 3,
+    })),
+    parts: [
+      { signalUnit: 1, of: 'boundary', id: 'boundary-1', lengthM: 57.6, groundLengthM: null, corners: 5 },
+      { signalUnit: 1, of: 'lead', id: 'lead-1', lengthM: 2 * lead.lengthM, groundLengthM: null, corners: 2 },
+      { signalUnit: 1, of: 'keep-out', id: 'keep-out-loop-1', lengthM: 10.4, groundLengthM: null, corners: 5 },
+    ],
+    spools: [
+      { spool: 1, lengthM: 50, usedM: 49.98, leftM: 0.02, lays: [{ signalUnit: 1, fromM: 0, toM: SPLICED_M }] },
+      {
+        spool: 2,
+        lengthM: 50,
+        usedM: 1.05 * (route.lengthM - SPLICED_M + 1),
+        leftM: 50 - 1.05 * (route.lengthM - SPLICED_M + 1),
+        lays: [{ signalUnit: 1, fromM: SPLICED_M, toM: route.lengthM }],
+      },
+    ],
+  };
+  const piece = { group: 'material', unit: 'piece', unitPrice: 0, discountPct: 0, tax: 'standard', amount: 0 } as const;
   const lines: TakeOffLine[] = [
     {
       code: 'wire',
@@ -107,13 +137,25 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
       quantity: 80.64,
       unit: 'm',
       unitPrice: 0.6,
+      discountPct: 0,
+      tax: 'standard',
       amount: 48.38,
     },
-    { code: 'splice', what: 'splice', group: 'material', quantity: 1, unit: 'piece', unitPrice: 3.5, amount: 3.5 },
+    { ...piece, code: 'splice', what: 'splice', quantity: 1, unitPrice: 3.5, amount: 3.5 },
     { ...piece, code: 'peg', what: 'peg', quantity: settingOut.pegs.length },
     { ...piece, code: 'spool', what: 'spool of 50 m', quantity: 2 },
     { ...piece, code: 'end-connector', what: 'end connector', quantity: 2 },
-    { code: 'laying', what: 'laying wire', group: 'labour', quantity: 2.5, unit: 'h', unitPrice: 52, amount: 130 },
+    {
+      code: 'laying',
+      what: 'laying wire',
+      group: 'labour',
+      quantity: 2.5,
+      unit: 'h',
+      unitPrice: 52,
+      discountPct: 0,
+      tax: 'standard',
+      amount: 130,
+    },
   ];
   const polygon: Polygon = { outer: lawn, holes: [] };
   return {
@@ -191,7 +233,37 @@ export function goldenGarden(islandBottomM = 4): AuditInput {
     },
     route: { leads: [lead], routes: [route] },
     settingOut,
-    takeOff: { lines, net: 181.88, tax: 34.56, taxPct: 19, priceTotal: 216.44, currency: 'EUR' },
+    takeOff: {
+      lines,
+      labour: [],
+      wire: [
+        {
+          signalUnit: 1,
+          lengthM: 74.8,
+          groundLengthM: null,
+          cornersM: 0,
+          endsM: 2,
+          reserveM: 3.84,
+          orderM: 80.64,
+        },
+      ],
+      parts: settingOut.parts,
+      stretches: settingOut.stretches,
+      spools: settingOut.spools,
+      subtotal: 181.88,
+      discountPct: 0,
+      discount: 0,
+      net: 181.88,
+      taxes: [{ name: 'standard', pct: 19, net: 181.88, tax: 34.56 }],
+      tax: 34.56,
+      taxPct: 19,
+      pricesIncludeTax: false,
+      cashRounding: 0,
+      priceTotal: 216.44,
+      currency: 'EUR',
+      minorUnits: 2,
+      priceBook: { id: null, version: null, validFrom: null, validUntil: null },
+    },
   };
 }
 
@@ -224,9 +296,11 @@ export function pegsOf(route: Route): Peg[] {
   return pegs;
 }
 
-/** One spool of 50 m less the spare at the station end. */
+/** So much does one spool of 50 m lay after a spare end of 1 m with 5 % of reserve: 50 / 1.05 - 1, rounded down to decimetres. */
+const SPLICED_M = 46.6;
+
 function splicesOf(route: Route): Splice[] {
-  return [{ id: 'splice-1', at: placeAt(route, 49), chainageM: 49, signalUnit: 1, reason: 'spool-end' }];
+  return [{ id: 'splice-1', at: placeAt(route, SPLICED_M), chainageM: SPLICED_M, signalUnit: 1, reason: 'spool-end' }];
 }
 
 export function placeAt({ line, chainageM }: Route, atM: number): PlanePoint {

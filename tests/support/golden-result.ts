@@ -67,7 +67,12 @@ export function goldenResult(): UnprojectInput {
         },
       ],
     },
-    slopeCheck: { steepWire: [], passages: [{ id: 'passage-1', alongPct: 5, acrossPct: 0.1 }], groundLengthM: [74.9] },
+    slopeCheck: {
+      steepWire: [],
+      passages: [{ id: 'passage-1', alongPct: 5, acrossPct: 0.1 }],
+      groundLengthM: [74.9],
+      spansOnGroundM: [Float64Array.of(5, 3.4, 10.4, 3.4, 52.7)],
+    },
     signal: {
       resistanceOhm: [0.99484],
       warmResistanceOhm: [1.073034],

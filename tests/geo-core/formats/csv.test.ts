@@ -17,7 +17,7 @@ test('lists station, pegs and splices by chainage under a header', () => {
   expect(list).toHaveLength(plan.summary.pegCount + plan.summary.spliceCount + 1);
   const chainages = list.map((row) => Number(row[1]));
   expect(chainages).toEqual(chainages.toSorted((a, b) => a - b));
-  expect(list.find((row) => row[2] === 'splice')?.slice(0, 5)).toEqual(['1', '49.000', 'splice', '', 'splice-1']);
+  expect(list.find((row) => row[2] === 'splice')?.slice(0, 5)).toEqual(['1', '46.600', 'splice', '', 'splice-1']);
 });
 
 test('leaves negative numbers alone but disarms text that a spreadsheet would run', () => {

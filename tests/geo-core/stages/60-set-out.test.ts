@@ -4,7 +4,7 @@ import type { JoinedRoute, Peg, Span } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { pointAlong } from '#geo-core/plane/point-along.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
-import { setOut } from '#geo-core/stages/60-set-out.ts';
+import { type SetOutInput, setOut } from '#geo-core/stages/60-set-out.ts';
 import trade from '../../../fixtures/reference/trade.json' with { type: 'json' };
 import { goldenGarden, goldenRules, ring, routeOf } from '../../support/golden-garden.ts';
 
@@ -12,6 +12,12 @@ import { goldenGarden, goldenRules, ring, routeOf } from '../../support/golden-g
 function loopRoute(line: Float64Array): JoinedRoute {
   const spans: Span[] = [{ of: 'boundary', id: 'boundary-1', firstVertex: 0, lastVertex: line.length / 2 - 1 }];
   return { leads: [], routes: [routeOf(line, spans)] };
+}
+
+/** Nothing but a route: no paving, no passages, no slopes. */
+function bare(route: JoinedRoute): SetOutInput {
+  const { site, lawn } = goldenGarden();
+  return { site, lawn, zones: { zones: [], passages: [] }, route, slopeCheck: undefined };
 }
 
 const rectangleLine = (width: number, height: number): Float64Array =>
@@ -26,7 +32,7 @@ const trialOf = (pegs: readonly Peg[]): Peg[] => pegs.filter(({ pass }) => pass 
 
 describe('pegs of the golden garden (counted by hand at 0.75 m)', () => {
   const { route } = goldenGarden();
-  const { output, findings } = setOut({ route }, goldenRules);
+  const { output, findings } = setOut(bare(route), goldenRules);
 
   test('station 1, to the lead 7, lead 5, island 15, the rest 71: a lead is pegged once', () => {
     const between = (fromM: number, toM: number): number =>
@@ -109,7 +115,7 @@ describe('leads that branch (counted by hand at 0.75 m)', () => {
       ]),
     ],
   };
-  const { pegs } = setOut({ route }, goldenRules).output;
+  const { pegs } = setOut(bare(route), goldenRules).output;
 
   test('station 1, 11 to the lead, lead 4 + 6 + 4, keep-outs 12 each, the rest 71', () => {
     expect(pegs).toHaveLength(1 + 11 + 4 + 6 + 4 + 2 * 12 + 71);
@@ -127,7 +133,7 @@ describe('counts (arithmetic)', () => {
     const apexM = Math.sqrt(32 * 32 - 18 * 18);
     const triangle = loopRoute(ring([0, 0], [36, 0], [18, apexM], [0, 0]));
     expect(triangle.routes[0].lengthM).toBeCloseTo(100, 9);
-    expect(setOut({ route: triangle }, { ...goldenRules, pegSpacingM: 0.8 }).output.pegs).toHaveLength(125);
+    expect(setOut(bare(triangle), { ...goldenRules, pegSpacingM: 0.8 }).output.pegs).toHaveLength(125);
   });
 
   test.each(trade.spools.rows)(
@@ -135,24 +141,24 @@ describe('counts (arithmetic)', () => {
     (row) => {
       const route = loopRoute(rectangleLine(row.length / 4, row.length / 4));
       const rules = { ...goldenRules, endSpareM: 0, reservePct: 100 * row.waste, spoolM: row.spool };
-      const { output } = setOut({ route }, rules);
+      const { output } = setOut(bare(route), rules);
       expect(output.spoolCount).toBe(row.spools);
       expect(output.splices).toHaveLength(row.splices);
     },
   );
 
-  test('spare ends count: 100 m with 1 m at each end does not come off one spool of 101 m', () => {
+  test('spare ends count: 100 m with 1 m at each end does not come off one spool of 101 m, and what ends at the station is spliced before it', () => {
     const route = loopRoute(rectangleLine(25, 25));
     const rules = { ...goldenRules, endSpareM: 1, reservePct: 0 };
-    expect(setOut({ route }, { ...rules, spoolM: 102 }).output).toMatchObject({ spoolCount: 1, splices: [] });
-    const { output } = setOut({ route }, { ...rules, spoolM: 101 });
+    expect(setOut(bare(route), { ...rules, spoolM: 102 }).output).toMatchObject({ spoolCount: 1, splices: [] });
+    const { output } = setOut(bare(route), { ...rules, spoolM: 101 });
     expect(output.spoolCount).toBe(2);
-    expect(output.splices).toMatchObject([{ id: 'splice-1', chainageM: 100, at: { x: 0, y: 0 }, reason: 'spool-end' }]);
+    expect(output.splices).toMatchObject([{ id: 'splice-1', chainageM: 98, at: { x: 0, y: 2 }, reason: 'spool-end' }]);
   });
 
   test('a spool lays its length less spare end and reserve', () => {
     const route = loopRoute(rectangleLine(25, 25));
-    const { output } = setOut({ route }, { ...goldenRules, endSpareM: 1, reservePct: 5, spoolM: 42 });
+    const { output } = setOut(bare(route), { ...goldenRules, endSpareM: 1, reservePct: 5, spoolM: 42 });
     expect(output.spoolCount).toBe(3);
     expect(output.splices.map(({ chainageM }) => chainageM)).toEqual([expect.closeTo(39, 9), expect.closeTo(79, 9)]);
     expect(output.splices[0].at.x).toBeCloseTo(25, 9);
@@ -160,8 +166,11 @@ describe('counts (arithmetic)', () => {
   });
 
   test('no route, nothing to set out', () => {
-    const nothing = setOut({ route: { leads: [], routes: [] } }, goldenRules);
-    expect(nothing).toEqual({ output: { pegs: [], splices: [], spoolCount: 0 }, findings: [] });
+    const nothing = setOut(bare({ leads: [], routes: [] }), goldenRules);
+    expect(nothing).toEqual({
+      output: { pegs: [], splices: [], spoolCount: 0, stretches: [], parts: [], spools: [] },
+      findings: [],
+    });
   });
 });
 
@@ -179,7 +188,7 @@ describe('bows', () => {
   };
 
   test('an arc in 314 chords gets at most twice the pegs that a sagitta of 20 mm asks for', () => {
-    const { pegs } = setOut({ route: loopRoute(stadium()) }, goldenRules).output;
+    const { pegs } = setOut(bare(loopRoute(stadium())), goldenRules).output;
     const straights = 2 * Math.ceil(10 / 0.75);
     const needed = 2 * Math.ceil(Math.PI / (2 * Math.acos(1 - 0.02 / 2)));
     expect(pegs.length).toBeGreaterThanOrEqual(straights + needed);
@@ -194,7 +203,7 @@ describe('bows', () => {
 /** Every vertex of the wire against the string between the pegs before and after it. */
 function expectStringOnWire(route: JoinedRoute, rules: Rules): void {
   const [{ line, chainageM, lengthM }] = route.routes;
-  const { pegs } = setOut({ route }, rules).output;
+  const { pegs } = setOut(bare(route), rules).output;
   const string = [...pegs, { ...pegs[0], chainageM: lengthM }];
   let next = 1;
   for (let i = 0; i < chainageM.length; i++) {
@@ -235,7 +244,7 @@ describe('any loop (seeded)', () => {
     fc.assert(
       fc.property(wavyLoop, rulesOf, (route, rules) => {
         const [{ line, chainageM, lengthM }] = route.routes;
-        const { pegs } = setOut({ route }, rules).output;
+        const { pegs } = setOut(bare(route), rules).output;
         expect(pegs[0]).toMatchObject({ at: { x: line[0], y: line[1] }, chainageM: 0 });
         for (const peg of pegs) expect(peg.at).toEqual(pointAlong(line, chainageM, peg.chainageM));
         const all = gaps([...pegs.map((peg) => peg.chainageM), lengthM]);
@@ -264,7 +273,7 @@ describe('any loop (seeded)', () => {
     fc.assert(
       fc.property(wavyLoop, supply, (route, given) => {
         const rules = { ...goldenRules, ...given };
-        const { splices, spoolCount } = setOut({ route }, rules).output;
+        const { splices, spoolCount } = setOut(bare(route), rules).output;
         const [{ lengthM }] = route.routes;
         expect(splices).toHaveLength(spoolCount - 1);
         const ends = [-rules.endSpareM, ...splices.map(({ chainageM }) => chainageM), lengthM + rules.endSpareM];

@@ -78,6 +78,10 @@ describe('the golden garden', () => {
         ...garden.settingOut,
         pegs,
         splices: [{ ...garden.settingOut.splices[0], chainageM: 40, at: placeAt(plain, 40) }],
+        spools: [
+          { ...garden.settingOut.spools[0], lays: [{ signalUnit: 1, fromM: 0, toM: 40 }] },
+          { ...garden.settingOut.spools[1], lays: [{ signalUnit: 1, fromM: 40, toM: plain.lengthM }] },
+        ],
       },
       takeOff: {
         ...garden.takeOff,
@@ -137,8 +141,8 @@ describe('the golden garden', () => {
       zones: { zones: [], passages: [] },
       stations: { stations: [], candidates: [] },
       route: { leads: [], routes: [] },
-      settingOut: { pegs: [], splices: [], spoolCount: 0 },
-      takeOff: { ...garden.takeOff, lines: [], net: 0, tax: 0, priceTotal: 0 },
+      settingOut: { pegs: [], splices: [], spoolCount: 0, stretches: [], parts: [], spools: [] },
+      takeOff: { ...garden.takeOff, lines: [], subtotal: 0, net: 0, taxes: [], tax: 0, priceTotal: 0 },
     };
     const { output } = auditPlan(empty, goldenRules);
     expect(output.passed).toBe(true);
@@ -287,7 +291,7 @@ describe('a plan made wrong on purpose is caught', () => {
     [
       'an amount off by a cent',
       'amounts-add-up',
-      { ...garden, takeOff: { ...takeOff, lines: takeOff.lines.with(2, { ...takeOff.lines[2], amount: 130.01 }) } },
+      { ...garden, takeOff: { ...takeOff, lines: takeOff.lines.with(5, { ...takeOff.lines[5], amount: 130.01 }) } },
     ],
     [
       'a net sum off by a cent',

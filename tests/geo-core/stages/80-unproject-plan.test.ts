@@ -207,7 +207,7 @@ describe('a site on which nothing could be planned', () => {
     stations: { stations: [], candidates: [] },
     route: { leads: [], routes: [] },
     signal: { resistanceOhm: [], warmResistanceOhm: [], weak: [], faint: [] },
-    settingOut: { pegs: [], splices: [], spoolCount: 0 },
+    settingOut: { pegs: [], splices: [], spoolCount: 0, stretches: [], parts: [], spools: [] },
     upkeep: { hoursPerWeek: 0, handMow: [], schedule: [] },
   };
 
