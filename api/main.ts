@@ -58,7 +58,9 @@ function start(config: Config): void {
     log,
   });
   const host = config.host.includes(':') ? `[${config.host}]` : config.host;
-  const server = serve({ fetch: app.fetch, hostname: config.host, port: config.port }, ({ port }) => {
+  // A stream of sites may take hours to come; other bodies are timed where they are read.
+  const serverOptions = { requestTimeout: 0 };
+  const server = serve({ fetch: app.fetch, hostname: config.host, port: config.port, serverOptions }, ({ port }) => {
     writeLine({ event: 'listening', url: `http://${host}:${port}/`, workers: config.workers });
   });
   server.on('error', giveUp);

@@ -9,6 +9,10 @@ export type Limits = {
   /** How deep lists and objects of a JSON body may nest. */
   readonly nestingMax: number;
   readonly planningMsMax: number;
+  /** How long one stream of sites may go on. */
+  readonly streamMsMax: number;
+  /** Streams of sites at once. */
+  readonly streamsMax: number;
 };
 
 /** How the service presents itself, and to whom. */
@@ -65,6 +69,8 @@ export const NUMBER_SETTINGS = {
   LOOPWRIGHT_CELLS_MAX: { standard: 4_000_000, min: 1, max: 1_000_000_000 },
   LOOPWRIGHT_NESTING_MAX: { standard: 64, min: 8, max: 1000 },
   LOOPWRIGHT_PLANNING_MAX_S: { standard: 20, min: 1, max: 3600 },
+  LOOPWRIGHT_STREAM_MAX_S: { standard: 21_600, min: 1, max: 604_800 },
+  LOOPWRIGHT_STREAMS_MAX: { standard: 4, min: 1, max: 1000 },
 } as const satisfies Readonly<Record<string, NumberSetting>>;
 
 /** `standard` is undefined where it depends on the machine. */
@@ -124,6 +130,8 @@ export function readConfig(environment: Environment, cores: number): Config {
       cellsMax: whole('LOOPWRIGHT_CELLS_MAX'),
       nestingMax: whole('LOOPWRIGHT_NESTING_MAX'),
       planningMsMax: 1000 * whole('LOOPWRIGHT_PLANNING_MAX_S'),
+      streamMsMax: 1000 * whole('LOOPWRIGHT_STREAM_MAX_S'),
+      streamsMax: whole('LOOPWRIGHT_STREAMS_MAX'),
     },
   };
 }

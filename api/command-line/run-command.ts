@@ -7,11 +7,15 @@ import { readConfig } from '#api/read-config.ts';
 import { readKernelBytes } from '#api/read-kernel-bytes.ts';
 import { crsByWkt, FORMATS } from '#geo-core/index.ts';
 import { planInTime } from './plan-in-time.ts';
+import { type ManySites, planMany } from './plan-many.ts';
 import { planReport } from './plan-report.ts';
+import { portfolioReport } from './portfolio-report.ts';
+import { WrongCall } from './wrong-call.ts';
 
-const HELP = `Plans one site and prints what the crew needs to know.
+const HELP = `Plans one site and prints what the crew needs to know, or a file of many sites into a file of answers.
 
   npm run plan -- site.geojson [options]
+  npm run plan -- sites.geojsonl --out plans.geojsonl [options]
 
   --elevation FILE        ground heights: GeoTIFF, ESRI ASCII grid or CoverageJSON
   --elevation-epsg CODE   its coordinate system, where the file does not say it
@@ -19,12 +23,17 @@ const HELP = `Plans one site and prints what the crew needs to know.
   --crs EPSG:CODE         coordinate system of the site, where it is not WGS 84
   --units metric|us       units of the printed figures
   --formats LIST          files to write, of ${FORMATS.map(({ id }) => id).join(', ')} (default geojson with --out)
-  --out FOLDER            where to (default: out, where something is to be written)
+  --out FOLDER            where to (default: out, where something is to be written); many: the file of answers, one
+                          line a site in order. Started again with the same words, a run that was interrupted goes on
+  --sites                 many: the file is one FeatureCollection of sites; .geojsonl, .ndjson, .jsonl, .geojsonseq and
+                          .geojsons hold a site a record anyway
+  --workers NUMBER        many: how many plan at once (default: one a core)
   --limit-s SECONDS       longest time for the plan (default 20, or LOOPWRIGHT_PLANNING_MAX_S)
   --trace                 write what every stage made to FOLDER/trace
   --help                  this text
 
 Exit codes: 0 planned, 2 wrong call or unreadable file, 3 site refused or out of time, 4 planned but something says stop, 1 defect.
+Of many sites: 3 where any was refused, else 4 where any plan says stop.
 `;
 
 const PLANNED = 0;
@@ -33,14 +42,18 @@ const REFUSED = 3;
 const STOPPED = 4;
 /** A day: timers hold little more than three weeks. */
 const LIMIT_S_MAX = 86_400;
-
-/** Said in one line on standard error; nothing of ours is wrong. */
-class WrongCall extends Error {}
+const WORKERS_MAX = 256;
+const SEQUENCES_OF_SITES = /\.(geojsonl|ndjson|jsonl|geojsons|geojsonseq)$/i;
 
 /** Where a command writes to, and what it may know of the world. */
 export type Terminal = {
   readonly out: (text: string) => void;
   readonly err: (text: string) => void;
+  /** Whether somebody watches what goes to `err`. */
+  readonly isWatched: boolean;
+  readonly cores: number;
+  readonly nowMs: () => number;
+  readonly version: string;
   readonly environment: Readonly<Record<string, string | undefined>>;
 };
 
@@ -48,9 +61,11 @@ export type Terminal = {
 export async function runCommand(args: readonly string[], terminal: Terminal): Promise<number> {
   try {
     const options = readOptions(args, terminal);
-    if (options !== 'help') return await plan(options, terminal);
-    terminal.out(HELP);
-    return PLANNED;
+    if (options === 'help') {
+      terminal.out(HELP);
+      return PLANNED;
+    }
+    return 'input' in options ? await planSites(options, terminal) : await plan(options, terminal);
   } catch (error) {
     if (!(error instanceof WrongCall)) throw error;
     terminal.err(`${error.message}\n`);
@@ -65,12 +80,15 @@ type Options = {
   readonly trace: boolean;
 };
 
-function readOptions(args: readonly string[], { environment }: Terminal): Options | 'help' {
+function readOptions(args: readonly string[], terminal: Terminal): Options | ManySites | 'help' {
+  const { environment } = terminal;
   const { values, positionals } = parsed(args);
   if (values.help || args.length === 0) return 'help';
   const [command, sitePath, ...rest] = positionals;
   if (command !== 'plan') throw new WrongCall(`"${command ?? ''}" is no command; known are plan (--help tells more)`);
   if (sitePath === undefined || rest.length > 0) throw new WrongCall('name one site file (--help tells more)');
+  if (values.sites || SEQUENCES_OF_SITES.test(sitePath)) return readManyOptions(sitePath, values, terminal);
+  if (values.workers !== undefined) throw new WrongCall('--workers is for many sites (--help tells more)');
   const ids = values.formats?.split(',') ?? (values.out === undefined ? [] : ['geojson']);
   const formats = ids.map((id) => {
     const format = FORMATS.find((known) => known.id === id.trim());
@@ -79,26 +97,63 @@ function readOptions(args: readonly string[], { environment }: Terminal): Option
       `--formats "${id}" is not written here; known are ${FORMATS.map((known) => known.id).join(', ')}`,
     );
   });
-  if (values.crs !== undefined && parseCrs(values.crs) === undefined)
-    throw new WrongCall(`--crs "${values.crs}": ${CRS_REMEDY}`);
-  const units = (['metric', 'us'] as const).find((known) => known === values.units);
-  if (values.units !== undefined && units === undefined)
-    throw new WrongCall(`--units "${values.units}" is not metric or us`);
   const elevation = readElevationFile(values.elevation, values['elevation-epsg']);
   return {
     job: {
       site: readInput(sitePath),
       ...(elevation !== undefined && { elevation }),
-      ...(values.rules !== undefined && { rules: readRules(values.rules) }),
-      ...(values.crs !== undefined && { siteCrs: values.crs }),
-      ...(units !== undefined && { units }),
-      format: 'geojson',
-      limits: limitsFor(values['limit-s'], environment),
+      ...readJob(values, environment),
     },
     formats,
     folder: values.out ?? 'out',
     trace: values.trace,
   };
+}
+
+type Values = ReturnType<typeof parsed>['values'];
+
+/** What is asked of one plan or of many. */
+function readJob(values: Values, environment: Terminal['environment']): Omit<PlanJob, 'site'> {
+  const { rules, crs, units: unitsText } = values;
+  if (crs !== undefined && parseCrs(crs) === undefined) throw new WrongCall(`--crs "${crs}": ${CRS_REMEDY}`);
+  const units = (['metric', 'us'] as const).find((known) => known === unitsText);
+  if (unitsText !== undefined && units === undefined) throw new WrongCall(`--units "${unitsText}" is not metric or us`);
+  return {
+    ...(rules !== undefined && { rules: readRules(rules) }),
+    ...(crs !== undefined && { siteCrs: crs }),
+    ...(units !== undefined && { units }),
+    format: 'geojson',
+    limits: limitsFor(values['limit-s'], environment),
+  };
+}
+
+function readManyOptions(input: string, values: Values, terminal: Terminal): ManySites {
+  const { environment, cores, version, err } = terminal;
+  if (values.out === undefined) throw new WrongCall('many sites need --out FILE for their answers (--help tells more)');
+  for (const name of ['elevation', 'elevation-epsg', 'formats', 'trace'] as const) {
+    if (values[name] !== undefined && values[name] !== false) throw new WrongCall(`--${name} is for one site only`);
+  }
+  const workers = Number(values.workers ?? cores);
+  if (!(Number.isInteger(workers) && workers >= 1 && workers <= WORKERS_MAX))
+    throw new WrongCall(`--workers "${values.workers}" is not a whole number from 1 to ${WORKERS_MAX}`);
+  const config = readConfig(environment, cores);
+  return {
+    input,
+    form: values.sites ? 'collection' : 'records',
+    output: values.out,
+    job: { ...readJob(values, environment), takesFeature: true, wantsFigures: true },
+    pool: { ...config, workers, queueMax: Number.POSITIVE_INFINITY, kernelBytes: readKernelBytes() },
+    version,
+    progress: { write: err, isTerminal: terminal.isWatched, nowMs: terminal.nowMs },
+    onFailure: (trace) => err(`\n${trace}\n`),
+  };
+}
+
+async function planSites(many: ManySites, { out }: Terminal): Promise<number> {
+  const tally = await planMany(many);
+  out(portfolioReport(tally, many.output));
+  if (tally.refused > 0) return REFUSED;
+  return tally.stopped > 0 ? STOPPED : PLANNED;
 }
 
 function parsed(args: readonly string[]) {
@@ -115,6 +170,8 @@ function parsed(args: readonly string[]) {
         formats: { type: 'string' },
         out: { type: 'string' },
         'limit-s': { type: 'string' },
+        sites: { type: 'boolean', default: false },
+        workers: { type: 'string' },
         trace: { type: 'boolean', default: false },
         help: { type: 'boolean', short: 'h', default: false },
       },

@@ -3,7 +3,7 @@ import { FORMATS, type Trace } from '#geo-core/index.ts';
 import type { Plan } from '#geo-core/model/plan.ts';
 import { makePlan } from './make-plan.ts';
 import { planInCrs } from './plan-in-crs.ts';
-import type { PlanAnswer, PlanJob } from './plan-job.ts';
+import type { PlanAnswer, PlanFigures, PlanJob } from './plan-job.ts';
 import { usSummary } from './us-summary.ts';
 
 /** Makes the plan a job asks for and writes it in the format, kinds, units and coordinate system asked for. */
@@ -13,9 +13,16 @@ export async function answerPlan(job: PlanJob, trace?: Trace): Promise<PlanAnswe
   const format = FORMATS.find(({ id }) => id === job.format);
   if (format === undefined) throw new Error(`no format "${job.format}"`);
   const { include } = job;
+  const figures = job.wantsFigures === true ? { figures: figuresOf(made.plan) } : {};
   const kept = include === undefined ? made.plan : withKinds(made.plan, include);
   if (format.id !== 'geojson') {
-    return { outcome: 'planned', body: bytesOf(format.write(kept)), mediaType: format.mediaType, headers: {} };
+    return {
+      outcome: 'planned',
+      body: bytesOf(format.write(kept)),
+      mediaType: format.mediaType,
+      headers: {},
+      ...figures,
+    };
   }
   const system = job.planCrs === undefined ? undefined : parseCrs(job.planCrs);
   const isLonLat = system === undefined || (system.crs.epsg === 4326 && system.axisOrder === 'east-north');
@@ -24,13 +31,21 @@ export async function answerPlan(job: PlanJob, trace?: Trace): Promise<PlanAnswe
     ...placed,
     ...(!isLonLat && { crs: { type: 'name', properties: { name: `urn:ogc:def:crs:EPSG::${system.crs.epsg}` } } }),
     ...(made.units === 'us' && { units: 'us', summaryUs: usSummary(placed.summary) }),
+    ...job.also,
   };
   return {
     outcome: 'planned',
     body: bytesOf(format.write(document)),
     mediaType: format.mediaType,
     headers: { 'content-crs': `<${isLonLat ? CRS84_URI : system.name}>` },
+    ...figures,
   };
+}
+
+function figuresOf({ rules, summary, audit, findings }: Plan): PlanFigures {
+  const stops = findings.filter(({ severity }) => severity === 'stop').map(({ code }) => code);
+  const cautions = findings.filter(({ severity }) => severity === 'caution').length;
+  return { rules: rules.name, summary, auditPassed: audit.passed, stops: [...new Set(stops)], cautions };
 }
 
 function withKinds(plan: Plan, kinds: readonly string[]): Plan {

@@ -9,6 +9,7 @@ import type { SiteInput } from '#geo-core/model/site.ts';
 import { type PlanJob, type RefusedAnswer, refusal } from './plan-job.ts';
 import { readGrid } from './read-grid.ts';
 import { readJson } from './read-json.ts';
+import { atGround, siteOfGround } from './site-of-ground.ts';
 
 export type MadePlan = { readonly outcome: 'made'; readonly plan: Plan; readonly units: 'metric' | 'us' };
 
@@ -17,16 +18,19 @@ export async function makePlan(job: PlanJob, trace?: Trace): Promise<MadePlan | 
   const read = readJson(job.site, job.limits.nestingMax);
   if ('detail' in read) return refusal('invalid-json', read.detail);
   const crs = job.siteCrs === undefined ? undefined : parseCrs(job.siteCrs);
-  const parsed = parseSite(read.json, { limits: job.limits, crs, rules: job.rules });
-  const elevation = await readGrid(job, isObject(read.json) ? read.json.elevation : undefined);
-  if ('problems' in parsed) return refusedSite(parsed, elevation);
+  const ground = job.takesFeature === true ? siteOfGround(read.json) : undefined;
+  const json = ground ?? read.json;
+  const parsed = parseSite(json, { limits: job.limits, crs, rules: job.rules });
+  const elevation = await readGrid(job, isObject(json) ? json.elevation : undefined);
+  if ('problems' in parsed) return refusedSite(ground === undefined ? parsed : atGround(parsed), elevation);
   if (elevation !== undefined && 'outcome' in elevation) return elevation;
   const site: SiteInput = elevation === undefined ? parsed.site : { ...parsed.site, elevation };
   try {
     return { outcome: 'made', plan: planSite(site, parsed.rules, trace), units: job.units ?? site.units ?? 'metric' };
   } catch (error) {
     if (!(error instanceof SiteError)) throw error;
-    return refusal('invalid-site', summed(error.problems.length + error.more), error.problems, error.more);
+    const told = { problems: error.problems, more: error.more, reason: 'invalid-site' } as const;
+    return refusedSite(ground === undefined ? told : atGround(told), undefined);
   }
 }
 

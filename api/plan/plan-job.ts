@@ -1,6 +1,6 @@
 import type { ProblemCode } from '#api/problems.ts';
 import type { Limits } from '#api/read-config.ts';
-import type { PlanKind } from '#geo-core/model/plan.ts';
+import type { PlanKind, PlanSummary } from '#geo-core/model/plan.ts';
 import type { Problem } from '#geo-core/model/problem.ts';
 
 /** A grid file as it came. */
@@ -27,6 +27,12 @@ export type PlanJob = {
   readonly units?: 'metric' | 'us';
   /** Id of a format. */
   readonly format: string;
+  /** Members that are put beside those of the plan, in GeoJSON only. */
+  readonly also?: Readonly<Record<string, unknown>>;
+  /** Whether the site may be a Feature: its ground alone. */
+  readonly takesFeature?: boolean;
+  /** Whether the figures are to come beside the body. */
+  readonly wantsFigures?: boolean;
   readonly limits: Limits;
 };
 
@@ -35,6 +41,17 @@ type PlannedAnswer = {
   readonly body: Uint8Array;
   readonly mediaType: string;
   readonly headers: Readonly<Record<string, string>>;
+  readonly figures?: PlanFigures;
+};
+/** What is counted over many plans. */
+export type PlanFigures = {
+  /** Name of the rule set. */
+  readonly rules: string;
+  readonly summary: PlanSummary;
+  readonly auditPassed: boolean;
+  /** Codes of the findings that stop the plan, each once. */
+  readonly stops: readonly string[];
+  readonly cautions: number;
 };
 export type RefusedAnswer = {
   readonly outcome: 'refused';
@@ -49,8 +66,10 @@ export type FailedAnswer = { readonly outcome: 'failed'; readonly trace: string 
 export type PlanAnswer = PlannedAnswer | RefusedAnswer | FailedAnswer;
 /** How far a plan is. */
 export type StageDone = { readonly outcome: 'stage'; readonly done: number; readonly of: number };
-/** What a worker says: that it is up and takes the job now, every stage it has done, and then its answer. */
-export type WorkerMessage = 'started' | StageDone | PlanAnswer;
+/** A job as a worker gets it. */
+export type WorkerTask = { readonly job: PlanJob; readonly tellsStages: boolean };
+/** What a worker says: once that it is up, then for each task the stages it has done (where they are asked for) and its answer. */
+export type WorkerMessage = 'up' | StageDone | PlanAnswer;
 
 export function refusal(code: ProblemCode, detail: string, problems: readonly Problem[] = [], more = 0): RefusedAnswer {
   return { outcome: 'refused', code, detail, problems, more };

@@ -1,5 +1,7 @@
 import { HttpProblem } from '#api/problems.ts';
 
+/** Whoever sends slower keeps a connection busy for nothing. */
+const BODY_MS_MAX = 300_000;
 const DECOMPRESSIONS = ['gzip', 'deflate'] as const;
 
 /**
@@ -13,12 +15,18 @@ export async function readBody(request: Request, bytesMax: number): Promise<Uint
   const chunks: Uint8Array[] = [];
   let length = 0;
   const reader = stream.getReader();
+  let isLate = false;
+  const timer = setTimeout(() => {
+    isLate = true;
+    void reader.cancel().catch(() => undefined);
+  }, BODY_MS_MAX);
   try {
     for (let read = await reader.read(); !read.done; read = await reader.read()) {
       length += read.value.length;
       if (length > bytesMax) throw tooLarge(bytesMax, encoding);
       chunks.push(read.value);
     }
+    if (isLate) throw tooSlow();
   } catch (error) {
     await reader.cancel().catch(() => undefined);
     if (error instanceof HttpProblem) throw error;
@@ -26,11 +34,14 @@ export async function readBody(request: Request, bytesMax: number): Promise<Uint
       code: 'invalid-body',
       detail: encoding === null ? 'the body broke off' : `the body is not whole ${encoding}, as Content-Encoding says`,
     });
+  } finally {
+    clearTimeout(timer);
   }
   return joined(chunks, length);
 }
 
-function decompressed(request: Request): ReadableStream<Uint8Array<ArrayBuffer>> | null {
+/** The body as it streams in, decompressed; null where there is none. Throws 415 for an encoding that is not read here. */
+export function decompressed(request: Request): ReadableStream<Uint8Array<ArrayBuffer>> | null {
   const encoding = request.headers.get('content-encoding')?.trim().toLowerCase() ?? 'identity';
   if (request.body === null || encoding === 'identity') return request.body;
   const known = DECOMPRESSIONS.find((name) => name === encoding || `x-${name}` === encoding);
@@ -48,6 +59,11 @@ function tooLarge(bytesMax: number, encoding: string | null): HttpProblem {
     code: 'too-large',
     detail: `the body is larger than ${bytesMax} bytes${packed} (LOOPWRIGHT_BODY_MAX_MB): leave out what is not this property, or send a coarser grid`,
   });
+}
+
+function tooSlow(): HttpProblem {
+  const detail = `the body did not come within ${BODY_MS_MAX / 1000} s: send it packed (Content-Encoding: gzip) or in parts`;
+  return new HttpProblem({ code: 'invalid-body', detail });
 }
 
 function joined(chunks: readonly Uint8Array[], length: number): Uint8Array<ArrayBuffer> {

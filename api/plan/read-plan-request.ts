@@ -8,38 +8,53 @@ import { RULE_SETS } from '#geo-core/model/rules.ts';
 import type { ElevationFile, PlanJob } from './plan-job.ts';
 import { readBody } from './read-body.ts';
 
-const PARAMETERS = ['include', 'rules', 'units', 'crs', 'f'] as const;
+const PARAMETERS = ['include', 'rules', 'units', 'crs', 'f', 'body'] as const;
 const UNITS = ['metric', 'us'] as const;
 const MEDIA_TYPES = ['application/geo+json', 'application/json', 'multipart/form-data'] as const;
+/** Many sites, one after the other. */
+export const STREAM_TYPES = ['application/geo+json-seq', 'application/x-ndjson'] as const;
 const PARTS = ['site', 'elevation', 'elevationEpsg'] as const;
 
 /** A `POST /plan` request -> the job it asks for; throws `HttpProblem` for what a plain look at the request can refuse. */
 export async function readPlanRequest(request: Request, limits: Limits): Promise<PlanJob> {
+  const query = readQuery(request);
+  const mediaType = mediaTypeOf(request);
+  if (!MEDIA_TYPES.some((known) => known === mediaType)) throw wrongMediaType(mediaType);
+  const options = readPlanOptions(request, query);
+  const format = readFormat(query.get('f'), request.headers.get('accept') ?? undefined);
+  const body = await readBody(request, limits.bodyBytesMax);
+  const sent = mediaType === 'multipart/form-data' ? await readParts(request, body) : { site: body };
+  return { ...sent, ...options, format, limits };
+}
+
+/** The parameters of the request; throws for one that is not known. */
+export function readQuery(request: Request): URLSearchParams {
   const query = new URL(request.url).searchParams;
   for (const name of query.keys()) {
     if (!PARAMETERS.some((known) => known === name)) {
       throw wrongParameter(`there is no parameter "${name.slice(0, 40)}"; known are ${PARAMETERS.join(', ')}`);
     }
   }
-  const mediaType = request.headers.get('content-type')?.split(';')[0].trim().toLowerCase();
-  if (!MEDIA_TYPES.some((known) => known === mediaType)) throw wrongMediaType(mediaType);
+  return query;
+}
+
+export function mediaTypeOf(request: Request): string | undefined {
+  return request.headers.get('content-type')?.split(';')[0].trim().toLowerCase();
+}
+
+/** What is asked of a plan, whatever its site: the same for one and for many. */
+export function readPlanOptions(request: Request, query: URLSearchParams): Omit<PlanJob, 'site' | 'format' | 'limits'> {
   const include = readInclude(query.get('include'));
   const units = readUnits(query.get('units'));
   const siteCrs = readCrs('crs', query.get('crs')) ?? readCrs('Content-Crs', request.headers.get('content-crs'));
   const planCrs = readCrs('Accept-Crs', request.headers.get('accept-crs')) ?? readCrs('crs', query.get('crs'));
   const rules = readRules(query.get('rules'));
-  const format = readFormat(query.get('f'), request.headers.get('accept') ?? undefined);
-  const body = await readBody(request, limits.bodyBytesMax);
-  const sent = mediaType === 'multipart/form-data' ? await readParts(request, body) : { site: body };
   return {
-    ...sent,
     ...(siteCrs !== undefined && { siteCrs }),
     ...(planCrs !== undefined && { planCrs }),
     ...(include !== undefined && { include }),
     ...(rules !== undefined && { rules }),
     ...(units !== undefined && { units }),
-    format,
-    limits,
   };
 }
 
@@ -144,14 +159,14 @@ function readEpsg(part: FormDataEntryValue | null): number | undefined {
   throw new HttpProblem({ code: 'invalid-body', detail: `elevationEpsg="${shown}" is not known: ${CRS_REMEDY}` });
 }
 
-function wrongParameter(detail: string): HttpProblem {
+export function wrongParameter(detail: string): HttpProblem {
   return new HttpProblem({ code: 'invalid-parameter', detail });
 }
 
 function wrongMediaType(mediaType: string | undefined): HttpProblem {
   return new HttpProblem({
     code: 'unsupported-media-type',
-    detail: `Content-Type ${mediaType === undefined ? 'is missing' : `"${mediaType.slice(0, 80)}" is not read here`}: send ${MEDIA_TYPES.join(', ')}`,
-    headers: { accept: MEDIA_TYPES.join(', ') },
+    detail: `Content-Type ${mediaType === undefined ? 'is missing' : `"${mediaType.slice(0, 80)}" is not read here`}: send ${[...MEDIA_TYPES, ...STREAM_TYPES].join(', ')}`,
+    headers: { accept: [...MEDIA_TYPES, ...STREAM_TYPES].join(', ') },
   });
 }

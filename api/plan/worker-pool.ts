@@ -1,9 +1,19 @@
 import { Worker } from 'node:worker_threads';
-import { type PlanAnswer, type PlanJob, refusal, type StageDone, type WorkerMessage } from './plan-job.ts';
+import {
+  type PlanAnswer,
+  type PlanJob,
+  refusal,
+  type StageDone,
+  type WorkerMessage,
+  type WorkerTask,
+} from './plan-job.ts';
 
 /** Where plans are made: off the thread that answers requests, so that none of them waits for another. */
 export interface Planner {
-  /** Answers whatever happens: too much to do, out of time, out of memory, a defect. Gives up a waiting job when `signal` aborts. */
+  /**
+   * Answers whatever happens: too much to do, out of time, out of memory, a defect. When `signal` aborts, a job that waits is given up at once
+   * and one that runs is stopped unless it is done in a moment.
+   */
   plan(job: PlanJob, signal?: AbortSignal, onStage?: OnStage): Promise<PlanAnswer>;
   load(): PlannerLoad;
   close(): Promise<void>;
@@ -29,12 +39,14 @@ export type PoolSettings = {
 
 type Waiting = {
   readonly job: PlanJob;
+  readonly signal: AbortSignal | undefined;
   readonly onStage: OnStage | undefined;
   readonly answer: (answer: PlanAnswer) => void;
 };
 /** A place for a worker. `begin` starts the clock of the job on it; `settle` ends it; without `keep` the worker is ended too. */
 type Seat = {
   worker: Worker | undefined;
+  isUp: boolean;
   begin: (() => void) | undefined;
   onStage: OnStage | undefined;
   settle: ((answer: PlanAnswer, keep: boolean) => void) | undefined;
@@ -44,6 +56,8 @@ type Seat = {
 const YOUNG_MB = 64;
 /** A worker that has not come up by then never will, milliseconds. It does not count as planning: a cold, loaded machine may take seconds. */
 const START_MS_MAX = 60_000;
+/** A plan that nobody waits for any more may go on for so long, milliseconds: a new worker takes as long to start. */
+const GIVEN_UP_MS_MAX = 500;
 
 const START = new URL('./worker-start.mjs', import.meta.url);
 const PROGRAM = new URL('./plan-worker.ts', import.meta.url).href;
@@ -52,6 +66,7 @@ const PROGRAM = new URL('./plan-worker.ts', import.meta.url).href;
 export function workerPool(settings: PoolSettings): Planner {
   const seats: Seat[] = Array.from({ length: settings.workers }, () => ({
     worker: undefined,
+    isUp: false,
     begin: undefined,
     onStage: undefined,
     settle: undefined,
@@ -64,6 +79,7 @@ export function workerPool(settings: PoolSettings): Planner {
       execArgv: [],
       resourceLimits: { maxOldGenerationSizeMb: settings.workerMemoryMb, maxYoungGenerationSizeMb: YOUNG_MB },
     });
+    seat.isUp = false;
     const lose = (answer: PlanAnswer): void => {
       if (seat.worker !== worker) return;
       if (seat.settle === undefined) seat.worker = undefined;
@@ -71,8 +87,10 @@ export function workerPool(settings: PoolSettings): Planner {
     };
     worker.on('message', (message: WorkerMessage) => {
       if (seat.worker !== worker) return;
-      if (message === 'started') seat.begin?.();
-      else if (message.outcome === 'stage') seat.onStage?.(message);
+      if (message === 'up') {
+        seat.isUp = true;
+        seat.begin?.();
+      } else if (message.outcome === 'stage') seat.onStage?.(message);
       else seat.settle?.(message, true);
     });
     worker.on('error', (error: Error & { code?: string }) => {
@@ -92,7 +110,7 @@ export function workerPool(settings: PoolSettings): Planner {
     });
   }
 
-  function runOn(seat: Seat, { job, onStage }: Waiting): Promise<PlanAnswer> {
+  function runOn(seat: Seat, { job, signal, onStage }: Waiting): Promise<PlanAnswer> {
     const { planningMsMax } = job.limits;
     const worker = seat.worker ?? startWorker(seat);
     seat.worker = worker;
@@ -103,9 +121,16 @@ export function workerPool(settings: PoolSettings): Planner {
         clearTimeout(timer);
         timer = setTimeout(() => seat.settle?.(outOfTime(planningMsMax), false), planningMsMax);
       };
+      let giveUp: NodeJS.Timeout | undefined;
+      const onAbort = () => {
+        giveUp = setTimeout(() => seat.settle?.(givenUp('while it was planned'), false), GIVEN_UP_MS_MAX);
+      };
+      signal?.addEventListener('abort', onAbort, { once: true });
       seat.onStage = onStage;
       seat.settle = (answer, keep) => {
         clearTimeout(timer);
+        clearTimeout(giveUp);
+        signal?.removeEventListener('abort', onAbort);
         seat.onStage = undefined;
         seat.begin = undefined;
         seat.settle = undefined;
@@ -116,7 +141,8 @@ export function workerPool(settings: PoolSettings): Planner {
         }
         resolve(answer);
       };
-      worker.postMessage(job);
+      if (seat.isUp) seat.begin();
+      worker.postMessage({ job, tellsStages: onStage !== undefined } satisfies WorkerTask);
     });
   }
 
@@ -125,15 +151,21 @@ export function workerPool(settings: PoolSettings): Planner {
       if (waiting.length >= settings.queueMax && seats.every(({ settle }) => settle !== undefined)) {
         return Promise.resolve(refusal('busy', `${waiting.length} requests wait already: try again later`));
       }
+      if (signal?.aborted) return Promise.resolve(givenUp('before it was planned'));
       return new Promise((resolve) => {
-        const entry: Waiting = { job, onStage, answer: resolve };
-        waiting.push(entry);
-        signal?.addEventListener('abort', () => {
+        const onAbort = () => {
           const place = waiting.indexOf(entry);
           if (place < 0) return;
           waiting.splice(place, 1);
-          resolve(refusal('busy', 'the request was given up while it waited'));
-        });
+          resolve(givenUp('while it waited'));
+        };
+        const answer = (given: PlanAnswer) => {
+          signal?.removeEventListener('abort', onAbort);
+          resolve(given);
+        };
+        const entry: Waiting = { job, signal, onStage, answer };
+        waiting.push(entry);
+        signal?.addEventListener('abort', onAbort, { once: true });
         runNext();
       });
     },
@@ -155,6 +187,10 @@ function outOfTime(planningMsMax: number): PlanAnswer {
     'time-limit',
     `planning took longer than ${planningMsMax / 1000} s (LOOPWRIGHT_PLANNING_MAX_S): simplify the outlines or split the site`,
   );
+}
+
+function givenUp(when: string): PlanAnswer {
+  return refusal('busy', `the request was given up ${when}`);
 }
 
 function notStarted(): PlanAnswer {

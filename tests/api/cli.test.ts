@@ -28,6 +28,10 @@ async function run(...args: readonly string[]) {
     err: (text) => {
       stderr += text;
     },
+    isWatched: false,
+    cores: 1,
+    nowMs: () => performance.now(),
+    version: 'test',
     environment: {},
   });
   return { status, stdout, stderr };
