@@ -1,6 +1,5 @@
-// Node starts a worker without the loader of its parent: register it here, then run the TypeScript that the parent names.
+// Node starts a worker without the loader of its parent: register one here, then run the TypeScript that the parent names.
 import { workerData } from 'node:worker_threads';
-import { register } from 'tsx/esm/api';
+import './load-typescript.mjs';
 
-register();
 await import(workerData.program);
