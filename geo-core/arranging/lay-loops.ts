@@ -45,9 +45,8 @@ export function layLoops(parts: readonly ArrangedPart[], edges: readonly EdgedPo
     const walls = hasHoles ? wallsOf(rings, 0) : undefined;
     let own = 0;
     for (const { outer, holes } of areas) {
-      const common = { area, part };
       const id = `boundary-${++boundaries}`;
-      loops.push({ ...common, id, kind: 'boundary', ring: outer, lengthM: ringLengthM(outer), around: [] });
+      loops.push({ area, part, id, kind: 'boundary', ring: outer, lengthM: ringLengthM(outer), around: [] });
       own++;
       for (const hole of holes) {
         const lengthM = ringLengthM(hole);
@@ -55,7 +54,8 @@ export function layLoops(parts: readonly ArrangedPart[], edges: readonly EdgedPo
         const leadM = walls ? nearestOtherM(walls, rings, own, Math.max(rules.wireGapM, 1)) : 0;
         const arrangement = ofLoop(hole, lengthM, leadM, around.length, arranged, rules);
         loops.push({
-          ...common,
+          area,
+          part,
           id: `keep-out-loop-${++keepOutLoops}`,
           kind: 'keep-out',
           ring: hole,

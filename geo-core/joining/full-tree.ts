@@ -84,5 +84,5 @@ function layTree(
     (sumM, [a, b]) => sumM + distanceM(points[2 * a], points[2 * a + 1], points[2 * b], points[2 * b + 1]),
     0,
   );
-  return { points: Float64Array.from(points), legs, lengthM };
+  return { points: new Float64Array(points), legs, lengthM };
 }

@@ -27,7 +27,8 @@ const QUARTER = Math.PI / 2;
  */
 export function legEnds(chain: Chain, member: number, isNear: (piece: number) => boolean): LegEnd[][] {
   const { at, count, edges } = chain;
-  const runs = Array.from({ length: SECTORS }, (): { last: number; parts: Part[] }[] => []);
+  const runs: { last: number; parts: Part[] }[][] = [];
+  for (let sector = 0; sector < SECTORS; sector++) runs.push([]);
   const headings = new Float64Array(count);
   for (let k = 0; k < count; k++) headings[k] = arcTangent(at[4 * k + 3] - at[4 * k + 1], at[4 * k + 2] - at[4 * k]);
   const partAt = (piece: number, from: number, before: number): Part => ({

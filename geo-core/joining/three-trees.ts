@@ -59,12 +59,12 @@ function nearEnd(
   apartM: ApartM,
 ): LegEnd {
   const chain = chains[member];
-  const others = members.filter((other) => other !== member);
+  const [p, q] = members.filter((other) => other !== member);
+  const otherM = apartM(p, q);
   const mayEnd = (node: number): boolean => {
-    const apartsM = others.map((other) => boxesApartM(chain.boxes, 4 * node, chains[other].boxes));
-    return others.every((p, k) =>
-      others.every((q, l) => l <= k || threeM(apartsM[k], apartsM[l], apartM(p, q)) < mostM),
-    );
+    const toP = boxesApartM(chain.boxes, 4 * node, chains[p].boxes);
+    const toQ = boxesApartM(chain.boxes, 4 * node, chains[q].boxes);
+    return threeM(toP, toQ, otherM) < mostM;
   };
   const parts: LegEnd['parts'][number][] = [];
   const open = [1];

@@ -207,19 +207,19 @@ function tubeOf({ p, nx, ny, mostM, firstAlong, lastAlong }: Gates, withinM: num
 
 /** Whether no turn of the new run is a corner, the turns at its ends included. */
 function isDrivable({ ring, count, cosine }: Shape, { first, edges }: Run, xy: readonly number[]): boolean {
-  const at = (i: number) => [ring[2 * (i % count)], ring[2 * (i % count) + 1]];
-  const line = [...at(first + count - 1), ...xy, ...at(first + edges + 1)];
+  const [before, after] = [2 * ((first + count - 1) % count), 2 * ((first + edges + 1) % count)];
+  const line = [ring[before], ring[before + 1]];
+  for (const value of xy) line.push(value);
+  line.push(ring[after], ring[after + 1]);
   const last = line.length - 4;
   for (let i = 2; i <= last; i += 2) {
     const isCorner =
       (i === 2 && cosine[first] < GENTLE_COSINE) || (i === last && cosine[(first + edges) % count] < GENTLE_COSINE);
     if (isCorner) continue;
-    const [ux, uy, vx, vy] = [
-      line[i] - line[i - 2],
-      line[i + 1] - line[i - 1],
-      line[i + 2] - line[i],
-      line[i + 3] - line[i + 1],
-    ];
+    const ux = line[i] - line[i - 2];
+    const uy = line[i + 1] - line[i - 1];
+    const vx = line[i + 2] - line[i];
+    const vy = line[i + 3] - line[i + 1];
     const limit = ux * vy - uy * vx > 0 ? SHARPEST_LEFT_COSINE : SHARPEST_RIGHT_COSINE;
     if (ux * vx + uy * vy < limit * Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy))) return false;
   }

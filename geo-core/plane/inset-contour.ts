@@ -32,7 +32,7 @@ export function insetContour(ring: Ring, offsetsM: ArrayLike<number>, join: Refl
   if (chain.count < 3) return undefined;
   const out: number[] = [];
   for (let i = 0; i < chain.count; i++) corner(out, chain, i, join);
-  return Float64Array.from(out);
+  return new Float64Array(out);
 }
 
 /** A disc as the tangents around it: contains the true disc, overshoots it by at most the arc tolerance. Counter-clockwise. */
@@ -43,7 +43,7 @@ export function discRing(x: number, y: number, radiusM: number): Ring {
     const [wx, wy] = COMPASS[(quarter + 1) % 4];
     arc(out, x, y, radiusM, ux, uy, wx, wy, 2 * ARC_TOLERANCE_M);
   }
-  return reversedRing(Float64Array.from(out));
+  return reversedRing(new Float64Array(out));
 }
 
 /** All ground within radiusM of the segment a-b, on both sides and round its ends: tangents outside the true arcs. Clockwise. */
@@ -62,7 +62,7 @@ export function capsuleRing(ax: number, ay: number, bx: number, by: number, radi
     [-ey, ex],
   ]);
   out.push(ax - ey * radiusM, ay + ex * radiusM);
-  return Float64Array.from(out);
+  return new Float64Array(out);
 }
 
 /** The half disc beyond the end b of the segment a-b: tangents outside the true arc. Clockwise. */
@@ -75,7 +75,7 @@ export function endCapRing(ax: number, ay: number, bx: number, by: number, radiu
     [ey, -ex],
   ]);
   out.push(bx + ey * radiusM, by - ex * radiusM);
-  return Float64Array.from(out);
+  return new Float64Array(out);
 }
 
 /** South, west, north, east: clockwise. */

@@ -47,11 +47,12 @@ export function placesOnLines(): PlacesOnLines {
       const points: number[] = [];
       for (let i = 0; i < line.length; i += 2) {
         points.push(line[i], line[i + 1]);
-        const own = closed || i + 2 < line.length ? (places.get(i / 2) ?? []) : [];
+        const own = closed || i + 2 < line.length ? places.get(i / 2) : undefined;
+        if (own === undefined) continue;
         const fromStart = ([x, y]: readonly [number, number]): number => distanceM(line[i], line[i + 1], x, y);
         points.push(...own.toSorted((a, b) => fromStart(a) - fromStart(b)).flat());
       }
-      return Float64Array.from(points);
+      return new Float64Array(points);
     },
   };
 }

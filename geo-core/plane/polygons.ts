@@ -79,7 +79,7 @@ function withoutNearVertices(ring: Ring, leastM: number): Ring {
     kept.push(x, y);
   }
   while (kept.length > 2 && isNear(kept[0], kept[1], kept.length - 2)) kept.length -= 2;
-  return kept.length === ring.length ? ring : Float64Array.from(kept);
+  return kept.length === ring.length ? ring : new Float64Array(kept);
 }
 
 /**
@@ -119,7 +119,7 @@ function ringWithoutSpikes(ring: Ring, widthM: number): Ring {
     else continue;
     isDone = false;
   }
-  return kept.length === ring.length ? ring : Float64Array.from(kept);
+  return kept.length === ring.length ? ring : new Float64Array(kept);
 }
 
 /** Whether two rings have the same vertices from the same first one. */

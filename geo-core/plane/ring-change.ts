@@ -23,10 +23,10 @@ export function changedRing(ring: Ring, changes: readonly RingChange[]): Changed
   const count = ring.length / 2;
   const isDropped = new Uint8Array(count);
   const changeAt = new Int32Array(count).fill(-1);
-  changes.forEach((change, k) => {
-    changeAt[change.first] = k;
-    for (let i = 0; i < change.count; i++) isDropped[(change.first + i) % count] = 1;
-  });
+  for (let k = 0; k < changes.length; k++) {
+    changeAt[changes[k].first] = k;
+    for (let i = 0; i < changes[k].count; i++) isDropped[(changes[k].first + i) % count] = 1;
+  }
   const xy: number[] = [];
   const from: number[] = [];
   const push = (x: number, y: number, change: number): void => {
@@ -36,21 +36,25 @@ export function changedRing(ring: Ring, changes: readonly RingChange[]): Changed
   };
   for (let i = 0; i < count; i++) {
     const change = changeAt[i];
-    if (change >= 0)
-      for (let k = 0; k < changes[change].xy.length; k += 2)
-        push(changes[change].xy[k], changes[change].xy[k + 1], change);
+    if (change >= 0) {
+      const { xy: anew } = changes[change];
+      for (let k = 0; k < anew.length; k += 2) push(anew[k], anew[k + 1], change);
+    }
     if (isDropped[i] === 0) push(ring[2 * i], ring[2 * i + 1], -1);
   }
   if (from.length > 1 && areOnePlace(xy[0], xy[1], xy[xy.length - 2], xy[xy.length - 1])) {
     from.pop();
     xy.length -= 2;
   }
-  const isNew = Uint8Array.from(from, (change, k) => {
+  const isNew = new Uint8Array(from.length);
+  const liesAnew = (change: number): boolean => change >= 0 && !changes[change].endsOnEdges;
+  for (let k = 0; k < from.length; k++) {
+    const change = from[k];
     const next = from[k + 1 === from.length ? 0 : k + 1];
-    if (change === next) return change >= 0 ? 1 : 0;
-    return [change, next].some((each) => each >= 0 && !changes[each].endsOnEdges) ? 1 : 0;
-  });
-  return { ring: Float64Array.from(xy), from: Int32Array.from(from), isNew };
+    if (change === next ? change >= 0 : liesAnew(change) || liesAnew(next)) isNew[k] = 1;
+  }
+  // A list is copied at once by `new`, number by number by `from`.
+  return { ring: new Float64Array(xy), from: new Int32Array(from), isNew };
 }
 
 function areOnePlace(ax: number, ay: number, bx: number, by: number): boolean {

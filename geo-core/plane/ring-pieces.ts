@@ -50,7 +50,7 @@ export function ringPieces(ring: Ring, owner: string, unwelcome: Unwelcome): Cha
   }
   const isAll = unwelcome.cornerClearM === 0 && unwelcome.without.length === 0;
   if (edges.length === 0 && !isAll) return ringPieces(ring, owner, { cornerClearM: 0, without: [] });
-  return chainFrom(owner, Float64Array.from(at), edges, new Float64Array(edges.length));
+  return chainFrom(owner, new Float64Array(at), edges, new Float64Array(edges.length));
 }
 
 function cornersOf(edgeM: number, sharpStart: boolean, sharpEnd: boolean, clearM: number): Stretch[] {

@@ -197,5 +197,5 @@ function bendingCorners(rings: readonly Ring[], onWall: (x: number, y: number) =
       beside.push(ring[p], ring[p + 1], ring[q], ring[q + 1]);
     }
   }
-  return { at: Float64Array.from(at), beside: Float64Array.from(beside) };
+  return { at: new Float64Array(at), beside: new Float64Array(beside) };
 }

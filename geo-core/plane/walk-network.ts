@@ -58,7 +58,7 @@ export function walkNetwork<Of extends string>(strands: readonly Strand<Of>[], x
     step = nextStep(net, step);
     if (step === start) break;
   }
-  return { line: Float64Array.from(line), runs };
+  return { line: new Float64Array(line), runs };
 }
 
 /** The vertices of a step but its first; vertices that repeat the one before are left out. */
@@ -108,9 +108,9 @@ function network<Of extends string>(strands: readonly Strand<Of>[], x: number, y
     if (closed || isOfNoLength(lines[strand])) return;
     for (let k = 0; k + 1 < own.length; k++) {
       const [{ vertex, junction }, { vertex: end, junction: to }] = [own[k], own[k + 1]];
-      const common = { strand, count: end - vertex, ground: grounds[strand] ?? ('left' as const) };
-      add({ ...common, from: junction, to, first: vertex, stride: 1 });
-      add({ ...common, from: to, to: junction, first: end, stride: -1 });
+      const [count, ground] = [end - vertex, grounds[strand] ?? ('left' as const)];
+      add({ from: junction, to, strand, first: vertex, count, stride: 1, ground });
+      add({ from: to, to: junction, strand, first: end, count, stride: -1, ground });
     }
   });
   return { ...bare, stepCount };

@@ -58,5 +58,5 @@ export function sampleRings(
         points.push(ring[i] + (part / parts) * dx, ring[i + 1] + (part / parts) * dy);
     }
   }
-  return Float64Array.from(points);
+  return new Float64Array(points);
 }

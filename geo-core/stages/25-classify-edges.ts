@@ -147,7 +147,7 @@ function classifyRing(
   }
   silenceSpecks(xy, beyond, from);
   return {
-    ring: Float64Array.from(xy),
+    ring: new Float64Array(xy),
     beyond,
     from,
     offsetsM: Float64Array.from(beyond, (each) => offsetForBeyond(rules, each)),
