@@ -1,6 +1,6 @@
 import type { Ring } from '#geo-core/model/position.ts';
 import { SHARPEST_LEFT_COSINE, SHARPEST_RIGHT_COSINE } from './drivable-corners.ts';
-import { fewestLinks, type Tube } from './fewest-links.ts';
+import { fewestLinks, type Place, type Tube } from './fewest-links.ts';
 import type { RingChange } from './ring-change.ts';
 
 /** A turn up to this is part of a bend (cosine of 41 degrees, so that turns of 45 degrees stay); sharper ones are corners. */
@@ -160,24 +160,32 @@ function withoutFixedEnds(run: Run, ringCount: number, xy: readonly number[]): R
 }
 
 /** The vertices of a run, the unit direction of the gate at each, to the left, and the longest it may be without meeting another. */
-type Gates = Omit<Tube, 'q'> & { readonly nx: Float64Array; readonly ny: Float64Array; readonly mostM: Float64Array };
+type Gates = Omit<Tube, 'q'> & {
+  readonly nx: readonly number[];
+  readonly ny: readonly number[];
+  readonly mostM: readonly number[];
+};
 
 function gatesOf({ ring, count, ex, ey }: Shape, { first, edges, extendsFirst, extendsLast }: Run): Gates {
-  const p = new Float64Array(2 * edges + 2);
-  const [nx, ny, mostM] = [new Float64Array(edges + 1), new Float64Array(edges + 1), new Float64Array(edges + 1)];
+  const p: Place[] = [];
+  // Runs are short: lists cost less than typed arrays, whose memory lies apart.
+  const nx: number[] = [];
+  const ny: number[] = [];
+  const mostM: number[] = [];
   for (let k = 0; k <= edges; k++) {
     const i = (first + k) % count;
     const before = i === 0 ? count - 1 : i - 1;
-    p[2 * k] = ring[2 * i];
-    p[2 * k + 1] = ring[2 * i + 1];
-    const [dx, dy] = [-ey[before] - ey[i], ex[before] + ex[i]];
+    p.push({ x: ring[2 * i], y: ring[2 * i + 1], next: k + 1 });
+    const dx = -ey[before] - ey[i];
+    const dy = ex[before] + ex[i];
     const length = Math.sqrt(dx * dx + dy * dy);
-    nx[k] = dx / length;
-    ny[k] = dy / length;
-    mostM[k] = (k === 0 && !extendsFirst) || (k === edges && !extendsLast) ? 0 : Number.POSITIVE_INFINITY;
+    nx.push(dx / length);
+    ny.push(dy / length);
+    mostM.push((k === 0 && !extendsFirst) || (k === edges && !extendsLast) ? 0 : Number.POSITIVE_INFINITY);
   }
   for (let k = 0; k < edges; k++) {
-    const [dx, dy] = [p[2 * k + 2] - p[2 * k], p[2 * k + 3] - p[2 * k + 1]];
+    const dx = p[k + 1].x - p[k].x;
+    const dy = p[k + 1].y - p[k].y;
     const across = nx[k] * ny[k + 1] - ny[k] * nx[k + 1];
     const meetM = (dx * ny[k + 1] - dy * nx[k + 1]) / across;
     const meetNextM = (dx * ny[k] - dy * nx[k]) / across;
@@ -196,12 +204,10 @@ function gatesOf({ ring, count, ex, ey }: Shape, { first, edges, extendsFirst, e
 }
 
 function tubeOf({ p, nx, ny, mostM, firstAlong, lastAlong }: Gates, withinM: number): Tube {
-  const q = new Float64Array(p.length);
-  for (let k = 0; k < mostM.length; k++) {
+  const q = p.map(({ x, y, next }, k): Place => {
     const widthM = Math.min(withinM, mostM[k]);
-    q[2 * k] = p[2 * k] + nx[k] * widthM;
-    q[2 * k + 1] = p[2 * k + 1] + ny[k] * widthM;
-  }
+    return { x: x + nx[k] * widthM, y: y + ny[k] * widthM, next };
+  });
   return { p, q, firstAlong, lastAlong };
 }
 

@@ -2,20 +2,20 @@ import { distanceM } from './measure.ts';
 import { cross } from './segment.ts';
 
 /**
- * A tube cut across by gates: the way crosses gate i from its right end p to its left end q (flat x, y, ...; metres), in order.
+ * A tube cut across by gates: the way crosses gate i from its right end p to its left end q (metres; `next` is i + 1), in order.
  * Two gates that follow each other bound a convex piece of the tube. The way begins in the first p and ends in the last, or,
  * where `firstAlong` or `lastAlong` gives a direction, anywhere on the line through that p that lies in the tube.
  */
 export type Tube = {
-  readonly p: Float64Array;
-  readonly q: Float64Array;
+  readonly p: readonly Place[];
+  readonly q: readonly Place[];
   readonly firstAlong: Direction | undefined;
   readonly lastAlong: Direction | undefined;
 };
 type Direction = readonly [dx: number, dy: number];
 
 /** A place on a wall of the tube; `next` is the first gate after it. */
-type Place = { readonly x: number; readonly y: number; readonly next: number };
+export type Place = { readonly x: number; readonly y: number; readonly next: number };
 type Line = readonly [from: Place, to: Place];
 
 /** A piece of a line that parts the tube: every way crosses it. */
@@ -53,12 +53,11 @@ export function fewestLinks(tube: Tube, mostBends = Number.POSITIVE_INFINITY): n
   const last = lastWindow(tube);
   const direct = crossing(first, last);
   if (direct !== undefined) return direct;
-  const gates = { p: placesOf(tube.p), q: placesOf(tube.q) };
   const walls = [wallOf(1, first.right), wallOf(-1, first.left)] as const;
   const lines: Line[] = [];
   let from = first;
-  for (let round = 0; round <= tube.p.length / 2 && lines.length + 2 <= mostBends; round++) {
-    const link = farthestLink(gates, walls, from, last);
+  for (let round = 0; round <= tube.p.length && lines.length + 2 <= mostBends; round++) {
+    const link = farthestLink(tube, walls, from, last);
     if (link === undefined) return undefined;
     lines.push(link.line);
     if (link.window === undefined) return bendsOf(first, lines, last);
@@ -67,30 +66,18 @@ export function fewestLinks(tube: Tube, mostBends = Number.POSITIVE_INFINITY): n
   return undefined;
 }
 
-/** The ends of all gates. */
-type GateEnds = { readonly p: readonly Place[]; readonly q: readonly Place[] };
-
-function placesOf(xy: Float64Array): Place[] {
-  const places: Place[] = [];
-  for (let gate = 0; gate < xy.length / 2; gate++) places.push(placeOf(xy, gate));
-  return places;
-}
-
-function placeOf(xy: Float64Array, gate: number): Place {
-  return { x: xy[2 * gate], y: xy[2 * gate + 1], next: gate + 1 };
-}
-
 /** From the first p along its line until that leaves the tube on the left; just the p where there is no line or it leaves on the right. */
 function firstWindow({ p, q, firstAlong }: Tube): Window {
-  const right = placeOf(p, 0);
+  const right = p[0];
   if (firstAlong === undefined) return { right, left: right };
   const line = lineAlong(right, firstAlong);
-  const last = q.length / 2 - 1;
+  const last = q.length - 1;
   for (let gate = 1; gate <= last; gate++) {
-    const place = placeOf(q, gate);
-    if (sideM(line, placeOf(p, gate)) > 0) break;
-    if (sideM(line, place) > 0 && gate < last) continue;
-    const wall: Line = sideM(line, place) > 0 ? [placeOf(p, gate), place] : [placeOf(q, gate - 1), place];
+    const place = q[gate];
+    if (sideM(line, p[gate]) > 0) break;
+    const isLeft = sideM(line, place) > 0;
+    if (isLeft && gate < last) continue;
+    const wall: Line = isLeft ? [p[gate], place] : [q[gate - 1], place];
     return { right, left: meeting(line, wall, gate) ?? right };
   }
   return { right, left: right };
@@ -98,15 +85,16 @@ function firstWindow({ p, q, firstAlong }: Tube): Window {
 
 /** The same from the last p back. */
 function lastWindow({ p, q, lastAlong }: Tube): Window {
-  const last = p.length / 2 - 1;
-  const right = { ...placeOf(p, last), next: last };
+  const last = p.length - 1;
+  const right = { x: p[last].x, y: p[last].y, next: last };
   if (lastAlong === undefined) return { right, left: right };
   const line = lineAlong(right, lastAlong);
   for (let gate = last - 1; gate >= 0; gate--) {
-    const place = placeOf(q, gate);
-    if (sideM(line, placeOf(p, gate)) > 0) break;
-    if (sideM(line, place) > 0 && gate > 0) continue;
-    const wall: Line = sideM(line, place) > 0 ? [placeOf(p, gate), place] : [place, placeOf(q, gate + 1)];
+    const place = q[gate];
+    if (sideM(line, p[gate]) > 0) break;
+    const isLeft = sideM(line, place) > 0;
+    if (isLeft && gate > 0) continue;
+    const wall: Line = isLeft ? [p[gate], place] : [place, q[gate + 1]];
     return { right, left: meeting(line, wall, gate + 1) ?? right };
   }
   return { right, left: right };
@@ -130,7 +118,7 @@ type Link = { readonly line: Line; readonly window: Window | undefined };
 
 /** The line through a window that gets farthest, and the window it leaves for the next link; none where it reaches the end. */
 function farthestLink(
-  gates: GateEnds,
+  gates: Tube,
   [right, left]: readonly [Wall, Wall],
   from: Window,
   last: Window,
@@ -167,7 +155,7 @@ function linkUpTo(wall: Wall, other: Wall, place: Place, gate: number): Link | u
 }
 
 /** A line that passes all gates up to the last window and then that: where it is a point, the line nearest to the right wall. */
-function lineToEnd({ p }: GateEnds, rightSoFar: Wall, leftSoFar: Wall, gate: number, last: Window): Line | undefined {
+function lineToEnd({ p }: Tube, rightSoFar: Wall, leftSoFar: Wall, gate: number, last: Window): Line | undefined {
   const right = { ...rightSoFar, hull: rightSoFar.hull.slice(0, rightSoFar.size) };
   const left = { ...leftSoFar, hull: leftSoFar.hull.slice(0, leftSoFar.size) };
   for (let k = Math.max(gate, right.begins); k < p.length; k++) {
