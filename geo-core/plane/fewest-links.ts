@@ -117,12 +117,7 @@ function isBetween({ x, y }: Place, { right, left }: Window): boolean {
 type Link = { readonly line: Line; readonly window: Window | undefined };
 
 /** The line through a window that gets farthest, and the window it leaves for the next link; none where it reaches the end. */
-function farthestLink(
-  gates: Tube,
-  [right, left]: readonly [Wall, Wall],
-  from: Window,
-  last: Window,
-): Link | undefined {
+function farthestLink(gates: Tube, [right, left]: readonly [Wall, Wall], from: Window, last: Window): Link | undefined {
   const isPoint = distanceM(from.right.x, from.right.y, from.left.x, from.left.y) < ON_LINE_M;
   begin(right, from.right, isPoint);
   begin(left, from.left, isPoint);
