@@ -1,12 +1,12 @@
-import type Flatbush from 'flatbush';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import type { ReflexJoin } from '#geo-core/model/rules.ts';
-import { ringSegments, segmentIndex } from './box-index.ts';
+import { ringSegments } from './box-index.ts';
 import { capsuleRing, endCapRing, insetContour } from './inset-contour.ts';
 import { kernel } from './kernel.ts';
 import { type Box, ringNearBox } from './near-box.ts';
 import { pointInPolygon, polygonsFromRings, reversedRing, ringsOf } from './polygons.ts';
 import { cross, pointSegmentM, segmentSegmentM } from './segment.ts';
+import { type SegmentTree, segmentTree, someSegment } from './segment-tree.ts';
 
 /** A ring and the distance of each of its edges (offsetsM[i] from vertex i to i + 1), metres. */
 export type OffsetRing = { readonly ring: Ring; readonly offsetsM: ArrayLike<number> };
@@ -35,9 +35,9 @@ export function insetPolygon(rings: readonly OffsetRing[], join: ReflexJoin, gri
   const edges = edgesOf(rings);
   const taken: Ring[] = [];
   const free = edges.offsetsM.slice();
-  const index = segmentIndex(edges.at);
-  for (let i = 0; index !== undefined && i < free.length; i++) {
-    if (free[i] > edges.leastM && edges.lengthsM[i] > 0) takeBesides(edges, i, index, rings, gridM, free, taken);
+  const tree = segmentTree(edges.at);
+  for (let i = 0; i < free.length; i++) {
+    if (free[i] > edges.leastM && edges.lengthsM[i] > 0) takeBesides(edges, i, tree, rings, gridM, free, taken);
   }
   let first = 0;
   const contours = rings.map(({ ring }) => {
@@ -103,14 +103,14 @@ function edgesOf(rings: readonly OffsetRing[]): Edges {
 function takeBesides(
   edges: Edges,
   i: number,
-  index: Flatbush,
+  tree: SegmentTree,
   rings: readonly OffsetRing[],
   gridM: number,
   free: Float64Array,
   taken: Ring[],
 ): void {
   const { at, offsetsM } = edges;
-  const near = edgesWithin(edges, i, index);
+  const near = edgesWithin(edges, i, tree);
   const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
   const reachesBack = offsetsM[neighbour(edges, i, -1)] < offsetsM[i];
   const reachesOn = offsetsM[neighbour(edges, i, 1)] < offsetsM[i];
@@ -149,12 +149,12 @@ function neighbour({ ringOf, firstOf }: Edges, i: number, step: -1 | 1): number 
 type Near = { readonly edge: number; readonly apartM: number };
 
 /** The other edges nearer to edge i than its distance. */
-function edgesWithin({ at, offsetsM }: Edges, i: number, index: Flatbush): Near[] {
+function edgesWithin({ at, offsetsM }: Edges, i: number, tree: SegmentTree): Near[] {
   const reachM = offsetsM[i];
   const [ax, ay, bx, by] = [at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]];
   const found: Near[] = [];
   const [minX, minY] = [Math.min(ax, bx) - reachM, Math.min(ay, by) - reachM];
-  index.search(minX, minY, Math.max(ax, bx) + reachM, Math.max(ay, by) + reachM, (edge) => {
+  someSegment(tree, minX, minY, Math.max(ax, bx) + reachM, Math.max(ay, by) + reachM, (edge) => {
     if (edge === i) return false;
     const apartM = segmentSegmentM(ax, ay, bx, by, at[4 * edge], at[4 * edge + 1], at[4 * edge + 2], at[4 * edge + 3]);
     if (apartM < reachM) found.push({ edge, apartM });
