@@ -1,10 +1,11 @@
 import type { PlanePoint, Polygon, Ring } from '#geo-core/model/position.ts';
-import { ringSegments, segmentIndex } from './box-index.ts';
+import { ringSegments } from './box-index.ts';
 import { type FacingPlaces, facingPlaces, wallsOf } from './facing-walls.ts';
 import { kernel } from './kernel.ts';
 import { polygonAreaM2 } from './measure.ts';
 import { polygonsFromRings, ringsOf } from './polygons.ts';
 import { pointSegmentM } from './segment.ts';
+import { segmentTree, someSegment } from './segment-tree.ts';
 
 /** Ground too narrow for two wires, taken out. Rings bound ground on their left. */
 
@@ -117,11 +118,10 @@ type Nearness = (x: number, y: number, reachM: number) => boolean;
 
 function nearnessTo(rings: readonly Ring[]): Nearness {
   const at = ringSegments(rings);
-  const index = segmentIndex(at);
+  const tree = segmentTree(at);
   const isNear = (x: number, y: number, reachM: number) => (i: number) =>
     pointSegmentM(x, y, at[4 * i], at[4 * i + 1], at[4 * i + 2], at[4 * i + 3]) < reachM;
-  return (x, y, reachM) =>
-    index?.collides(x - reachM, y - reachM, x + reachM, y + reachM, isNear(x, y, reachM)) ?? false;
+  return (x, y, reachM) => someSegment(tree, x - reachM, y - reachM, x + reachM, y + reachM, isNear(x, y, reachM));
 }
 
 /** A rectangle over the neck from wall to wall and a little beyond. */

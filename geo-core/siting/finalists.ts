@@ -1,8 +1,9 @@
 import type { Loop, Zone, ZonedArea } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
-import { ringSegments, segmentIndex } from '#geo-core/plane/box-index.ts';
+import { ringSegments } from '#geo-core/plane/box-index.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { rayMeets } from '#geo-core/plane/ray-meets.ts';
+import { segmentTree, someSegment } from '#geo-core/plane/segment-tree.ts';
 import { seasonSun } from '#geo-core/sun/season-sun.ts';
 import { shadeCasters, shadedShare } from '#geo-core/sun/shade.ts';
 import type { Rating, RatingGround } from './rate-places.ts';
@@ -103,26 +104,28 @@ class NotesOfSight extends Notes {
  */
 function clearInFront(loops: readonly Loop[], rules: Rules): (place: RatedPlace) => number {
   const segments = ringSegments(loops.map(({ ring }) => ring));
-  const index = segmentIndex(segments);
+  const tree = segmentTree(segments);
   const reachM = 2 * rules.mowWidthM;
   return ({ at, ux, uy, beforeM }) => {
     const wantM = Math.min(beforeM, rules.stationStraightBeforeM);
     const [backX, backY] = [at.x - wantM * ux, at.y - wantM * uy];
     const [inX, inY] = [-reachM * uy, reachM * ux];
-    const near =
-      index?.search(
-        Math.min(at.x, backX, at.x + inX, backX + inX),
-        Math.min(at.y, backY, at.y + inY, backY + inY),
-        Math.max(at.x, backX, at.x + inX, backX + inX),
-        Math.max(at.y, backY, at.y + inY, backY + inY),
-      ) ?? [];
+    const [minX, maxX] = [
+      Math.min(at.x, backX, at.x + inX, backX + inX),
+      Math.max(at.x, backX, at.x + inX, backX + inX),
+    ];
+    const [minY, maxY] = [
+      Math.min(at.y, backY, at.y + inY, backY + inY),
+      Math.max(at.y, backY, at.y + inY, backY + inY),
+    ];
     let leastM = reachM;
-    for (const segment of near) {
+    someSegment(tree, minX, minY, maxX, maxY, (segment) => {
       for (let back = 0; back <= wantM / 2; back += Math.max(wantM / 4, OWN_WIRE_M)) {
         const farM = rayMeets(at.x - back * ux, at.y - back * uy, -uy, ux, segments, segment);
         if (farM > OWN_WIRE_M && farM < leastM) leastM = farM;
       }
-    }
+      return false;
+    });
     return leastM;
   };
 }

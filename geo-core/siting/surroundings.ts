@@ -1,9 +1,9 @@
 import type { EdgedPolygon } from '#geo-core/model/plane-plan.ts';
 import type { PlaneFeature, PlaneShape, PlaneSite } from '#geo-core/model/site.ts';
-import { segmentIndex } from '#geo-core/plane/box-index.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { pointInPolygon } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
+import { segmentTree, someSegment } from '#geo-core/plane/segment-tree.ts';
 import { segmentsOf } from '#geo-core/plane/shape-segments.ts';
 
 /** What stands round a place, by distance in metres; each is told up to the given reach, infinity beyond. */
@@ -96,16 +96,17 @@ function nearestWithin(
 ): (x: number, y: number) => number {
   if (segments.length === 0) return () => Number.POSITIVE_INFINITY;
   const widestM = halves.reduce((widest, halfM) => Math.max(widest, halfM), 0);
-  const index = segmentIndex(segments);
+  const tree = segmentTree(new Float64Array(segments));
+  const { at } = tree;
+  const boxM = reachM + widestM;
   return (x, y) => {
     let leastM = Number.POSITIVE_INFINITY;
-    const boxM = reachM + widestM;
-    for (const segment of index?.search(x - boxM, y - boxM, x + boxM, y + boxM) ?? []) {
+    someSegment(tree, x - boxM, y - boxM, x + boxM, y + boxM, (segment) => {
       const i = 4 * segment;
-      const outlineM = pointSegmentM(x, y, segments[i], segments[i + 1], segments[i + 2], segments[i + 3]);
-      const awayM = outlineM - (halves[segment] ?? 0);
+      const awayM = pointSegmentM(x, y, at[i], at[i + 1], at[i + 2], at[i + 3]) - (halves[segment] ?? 0);
       if (awayM <= reachM) leastM = Math.min(leastM, Math.max(0, awayM));
-    }
+      return false;
+    });
     return leastM;
   };
 }
