@@ -7,6 +7,7 @@ import { insetPolygon } from '#geo-core/plane/inset-polygon.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { ringsOf } from '#geo-core/plane/polygons.ts';
+import { standingApart } from '#geo-core/plane/standing-apart.ts';
 import { readSite } from '#geo-core/stages/05-read-site.ts';
 import { projectSite } from '#geo-core/stages/10-project-site.ts';
 import { deriveLawn } from '#geo-core/stages/15-derive-lawn.ts';
@@ -111,8 +112,11 @@ function jobOf(input: SiteInput, rules: Rules): Job {
     offset: () => {
       const inset = edges.flatMap(({ outer, holes }) => insetPolygon([outer, ...holes], rules.reflexJoin, gridM));
       const { simple, raw } = keepOutOutlines(lawn.keepOuts, rules.reflexJoin, gridM);
-      const left = kernel().positiveUnion([...ringsOf(inset), ...simple, ...raw], gridM);
-      return left.reduce((sumM2, ring) => sumM2 + ringAreaM2(ring), 0);
+      const rings = ringsOf(inset);
+      // As stage 35 does: what stands apart is a hole as it is, only the rest is swept.
+      const { apart, near } = standingApart(rings, simple, gridM);
+      const swept = near.length + raw.length === 0 ? rings : kernel().positiveUnion([...rings, ...near, ...raw], gridM);
+      return sum([...swept, ...apart].map(ringAreaM2));
     },
     loops: () => {
       const inset = offsetBoundary({ edges, gridM }, rules).output;
