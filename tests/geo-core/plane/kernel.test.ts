@@ -49,6 +49,23 @@ describe('kernel', () => {
     expect(grownM2).toBeGreaterThan(140 + Math.PI - (2 / 3) * 0.000_25 * 2 * Math.PI * 1.01);
   });
 
+  it('cuts and shrinks a comb of 1,500 teeth lying as it does standing', () => {
+    const [teeth, pitchM, toothM] = [1500, 0.5, 0.25];
+    const xy = [0, 0, teeth * pitchM, 0];
+    for (let k = teeth - 1; k >= 0; k--) {
+      const [right, left] = [k * pitchM + toothM, k * pitchM];
+      xy.push(right, 1, right, 2, left, 2, left, 1);
+    }
+    const lying = Float64Array.from(xy.slice(0, 4).concat(teeth * pitchM, 1, xy.slice(4)));
+    const above = Float64Array.of(-1, 1.5, 1000, 1.5, 1000, 3, -1, 3);
+    const toTheLeft = (each: Ring): Ring => each.map((_, i) => (i % 2 === 0 ? 0 - each[i + 1] : each[i - 1]));
+    const cut = kernel().difference([lying], [above], GRID_M);
+    expect(areaM2(cut)).toBeCloseTo(teeth * (pitchM + toothM / 2), 6);
+    expect(cut.map(toTheLeft)).toEqual(kernel().difference([toTheLeft(lying)], [toTheLeft(above)], GRID_M));
+    const shrunk = kernel().offset([lying], -0.05, GRID_M, 'mitre');
+    expect(shrunk.map(toTheLeft)).toEqual(kernel().offset([toTheLeft(lying)], -0.05, GRID_M, 'mitre'));
+  });
+
   it('leaves nothing of ten thousand calls behind: the rings come out the same at the end as at the start', () => {
     const [a, b] = [Float64Array.of(0, 0, 9, 1, 8, 7, 1, 6), Float64Array.of(4, -3, 6, -3, 6, 9, 4, 9)];
     const first = kernel().difference([a], [b], GRID_M);
