@@ -2,17 +2,21 @@ import { render } from 'lit';
 import { createDrawSession } from './draw/draw-session.ts';
 import { documentText, EMPTY_DOCUMENT, readDocument, type SiteDocument } from './draw/site-document.ts';
 import { addFonts } from './fonts.ts';
-import { GARDENS, type Garden } from './gardens.ts';
+import { GARDENS } from './gardens.ts';
 import { INKS } from './ink.ts';
-import { keepWork, keptWork } from './keep-work.ts';
+import { forgetWork, keepWork, keptWork, type Work } from './keep-work.ts';
+import { createKeeper, NOTHING_KEPT } from './kept/keeper.ts';
+import { type Permalink, permalinkHash, readPermalink } from './kept/permalink.ts';
 import { STAGES } from './layers/sheets.ts';
+import { listenForDrops } from './listen-for-drops.ts';
+import { listenForKeys } from './listen-for-keys.ts';
 import { createSheetMap } from './map/sheet-map.ts';
 import type { PageHook } from './page-hook.ts';
 import { furniture } from './panels/furniture.ts';
 import { margin } from './panels/margin.ts';
 import { steps } from './panels/steps.ts';
 import { createPlanner } from './planner.ts';
-import type { PlanRequest } from './planner-messages.ts';
+import { type GivenSite, readFiles, readGarden } from './read-garden.ts';
 import { type Actions, createStore, type State } from './state.ts';
 
 /** The page: state, planner, map and panels put together. */
@@ -29,7 +33,9 @@ const motion = matchMedia('(prefers-reduced-motion: reduce)');
 const roomy = matchMedia('(min-width: 1280px)');
 const dark = matchMedia('(prefers-color-scheme: dark)');
 const planner = createPlanner();
-let given: Omit<PlanRequest, 'request' | 'rules'> | undefined;
+let given: GivenSite | undefined;
+/** Where the address of the page said to look, until that is on the sheet. */
+let link: Permalink | undefined = readPermalink(location.hash);
 
 addFonts();
 const store = createStore(
@@ -41,6 +47,7 @@ const store = createStore(
     plannedAt: null,
     problems: null,
     busy: false,
+    keeping: NOTHING_KEPT,
     table: null,
     stepIndex: STAGES.length - 1,
     inkName: dark.matches ? 'blueprint' : 'paper',
@@ -65,7 +72,15 @@ const session = createDrawSession({
   changed(document, settled) {
     waiting = document;
     if (!planning) attempt(planWaiting(), 'The drawing');
-    if (settled) keepWork(documentText(document)).catch(tellNotKept);
+    if (!settled) return;
+    const { gardenKey, drawing } = store.get();
+    if (gardenKey !== null) {
+      // From now on it is the person's own: the address names it no more.
+      store.set({ gardenKey: null, ownFileName: `${drawing?.title ?? 'Garden'}, changed` });
+      writePermalink();
+    }
+    const site = { fileName: 'garden.geojson', elevation: null, ...given, text: documentText(document) };
+    keepWork({ site, kept: store.get().keeping.site }).catch(tellNotKept);
   },
 });
 
@@ -82,6 +97,7 @@ const actions: Actions = {
   setStep(stepIndex) {
     store.set({ stepIndex });
     sheetMap.setStep(stepIndex);
+    writePermalink();
   },
   goToFinding(findingIndex) {
     store.set({ findingIndex, marginOpen: false });
@@ -98,13 +114,30 @@ const actions: Actions = {
     const { lng, lat } = sheetMap.map.getCenter();
     sheetMap.map.jumpTo({ center: [lng, lat], zoom: 20 });
     store.set({ gardenKey: null, ownFileName: 'New garden', drawing: null, plannedAt: null, findingIndex: null });
+    nothingKept();
     given = { text: documentText(EMPTY_DOCUMENT), fileName: 'new-garden.geojson', elevation: null };
     sheetMap.clear();
     sitAt(EMPTY_DOCUMENT);
   },
+  keeping: createKeeper({
+    get: () => store.get().keeping,
+    set(keeping) {
+      store.set({ keeping });
+      writePermalink();
+    },
+    kept: () => void forgetWork(),
+    present: () => given,
+    now: () => new Date(),
+    async show({ kept, text, elevation }) {
+      leaveTable();
+      store.set({ gardenKey: null, ownFileName: 'A kept garden', busy: true });
+      given = { text, fileName: 'kept-garden.geojson', elevation };
+      await plan('fresh');
+      if (link?.kept === kept.id) followPermalink(link);
+    },
+  }),
   leaveTable() {
-    session.close();
-    store.set({ table: null });
+    leaveTable();
     sheetMap.showWhole();
   },
   table: {
@@ -139,8 +172,9 @@ sheetMap.map.on('move', () => {
 });
 roomy.addEventListener('change', ({ matches }) => store.set({ keyOnSheet: matches }));
 dark.addEventListener('change', ({ matches }) => actions.chooseInk(matches ? 'blueprint' : 'paper'));
-listenForDrops();
-listenForKeys();
+listenForDrops(dropElement, actions.openFiles);
+listenForKeys(session, () => store.get().table);
+sheetMap.map.on('moveend', writePermalink);
 draw(store.get());
 attempt(openFirst(), GARDENS[0].title);
 
@@ -155,22 +189,65 @@ function draw(state: State): void {
   furnitureElement.style.setProperty('--bearing', `${-state.view.bearingDeg}deg`);
 }
 
-/** What was being drawn when the page was left, or the first garden of the demo. */
+/** The address of the page reproduces what is on the sheet, unless that is nowhere but in this browser. */
+function writePermalink(): void {
+  const { keeping, gardenKey, stepIndex, drawing } = store.get();
+  if (drawing === null || link !== undefined) return;
+  const { lng, lat } = sheetMap.map.getCenter();
+  const hash = permalinkHash({
+    kept: keeping.site?.id ?? null,
+    garden: gardenKey,
+    step: stepIndex === STAGES.length - 1 ? null : stepIndex,
+    view: { lonDeg: lng, latDeg: lat, zoom: sheetMap.map.getZoom(), bearingDeg: sheetMap.map.getBearing() },
+  });
+  history.replaceState(null, '', hash === '' ? location.pathname + location.search : hash);
+}
+
+/** Puts the sheet where the address says. */
+function followPermalink({ step, view }: Permalink): void {
+  link = undefined;
+  if (step !== null && step < STAGES.length) actions.setStep(step);
+  if (view === null) return;
+  const { lonDeg, latDeg, zoom, bearingDeg } = view;
+  sheetMap.map.jumpTo({ center: [lonDeg, latDeg], zoom, bearing: bearingDeg });
+}
+
+/** What is on the sheet is no garden of the service. */
+function nothingKept(): void {
+  store.set({ keeping: { ...store.get().keeping, site: null, status: 'idle', said: '' } });
+}
+
+/** What the address names, what was being drawn when the page was left, or the first garden of the demo. */
 async function openFirst(): Promise<void> {
-  const text = await keptWork();
-  if (text === undefined) return openGarden(GARDENS[0].key);
+  const work = await keptWork();
+  const isOfLink = link?.kept === (work?.kept?.id ?? null) && link?.garden == null;
+  if (work !== undefined && isOfLink) return goOn(work);
+  if (link?.kept != null) return actions.keeping.open(link.kept);
+  const garden = GARDENS.find(({ key }) => key === link?.garden);
+  const asked = link;
+  await openGarden((garden ?? GARDENS[0]).key);
+  if (garden !== undefined && asked !== undefined) followPermalink(asked);
+  link = undefined;
+}
+
+/** With the drawing that was not kept when the page was left. */
+async function goOn({ site, kept }: Work): Promise<void> {
   store.set({ ownFileName: 'Your last drawing', gardenKey: null, busy: true });
-  given = { text, fileName: 'last-drawing.geojson', elevation: null };
+  const said = kept === null ? '' : 'This is what you drew last; it is not kept yet.';
+  store.set({ keeping: { ...store.get().keeping, site: kept, said } });
+  given = site;
   await plan('fresh');
+  if (link !== undefined) followPermalink(link);
 }
 
 async function openGarden(key: string): Promise<void> {
   const garden = GARDENS.find((listed) => listed.key === key);
   if (garden === undefined) return;
   store.set({ gardenKey: key, busy: true });
-  const [text, elevation] = await Promise.all([fetchText(garden.url), fetchElevation(garden.elevation)]);
+  nothingKept();
+  const read = await readGarden(garden);
   if (store.get().gardenKey !== key) return;
-  given = { text, fileName: garden.fileName, elevation };
+  given = read;
   await plan('fresh');
 }
 
@@ -182,45 +259,13 @@ function attempt(work: Promise<void>, fileName: string): void {
   });
 }
 
-async function fetchElevation(elevation: Garden['elevation']): Promise<PlanRequest['elevation']> {
-  if (elevation === null) return null;
-  const { fileName, url, projectionUrl } = elevation;
-  return {
-    fileName,
-    bytes: await fetchWhole(url).then((response) => response.arrayBuffer()),
-    projectionWkt: projectionUrl === null ? null : await fetchText(projectionUrl),
-  };
-}
-
-function fetchText(url: string): Promise<string> {
-  return fetchWhole(url).then((response) => response.text());
-}
-
-async function fetchWhole(url: string): Promise<Response> {
-  const response = await fetch(url);
-  if (!response.ok) throw new Error(`the service answered ${response.status}`);
-  return response;
-}
-
-/** A GeoJSON site, with an elevation grid beside it if one was picked too. */
 async function openFiles(files: readonly File[]): Promise<void> {
-  const site = files.find(({ name }) => /json$/i.test(name)) ?? files[0];
-  if (site === undefined) return;
-  const grid = files.find((file) => file !== site && !file.name.endsWith('.prj'));
-  const projection = files.find(({ name }) => name.endsWith('.prj'));
-  store.set({ gardenKey: null, ownFileName: site.name, busy: true });
-  given = {
-    text: await site.text(),
-    fileName: site.name,
-    elevation:
-      grid === undefined
-        ? null
-        : {
-            fileName: grid.name,
-            bytes: await grid.arrayBuffer(),
-            projectionWkt: (await projection?.text()) ?? null,
-          },
-  };
+  const [first] = files;
+  if (first === undefined) return;
+  store.set({ gardenKey: null, ownFileName: first.name, busy: true });
+  nothingKept();
+  given = await readFiles(files);
+  store.set({ ownFileName: given.fileName });
   await plan('fresh');
 }
 
@@ -236,6 +281,12 @@ async function plan(how: 'fresh' | 'changed' | 'live'): Promise<void> {
   }
   store.set({ busy: false, problems: null, drawing: reply.drawing, plannedAt: new Date(), findingIndex: null });
   sheetMap.show(reply.drawing, how);
+}
+
+function leaveTable(): void {
+  if (store.get().table === null) return;
+  session.close();
+  store.set({ table: null });
 }
 
 function sitAt(document: SiteDocument): void {
@@ -281,40 +332,6 @@ function save(content: BlobPart, type: string, ending: string): void {
 function tellNotKept(error: unknown): void {
   const message = `Your drawing cannot be kept in this browser: ${error instanceof Error ? error.message : String(error)}. Download the site before you leave.`;
   store.set({ problems: { fileName: 'The drawing', list: [{ pointer: '', message }], more: 0 } });
-}
-
-function listenForDrops(): void {
-  const holdsFiles = (event: DragEvent): boolean => event.dataTransfer?.types.includes('Files') === true;
-  window.addEventListener('dragover', (event) => {
-    if (!holdsFiles(event)) return;
-    event.preventDefault();
-    dropElement.hidden = false;
-  });
-  window.addEventListener('dragleave', (event) => {
-    if (event.relatedTarget === null) dropElement.hidden = true;
-  });
-  window.addEventListener('drop', (event) => {
-    if (!holdsFiles(event)) return;
-    event.preventDefault();
-    dropElement.hidden = true;
-    actions.openFiles([...(event.dataTransfer?.files ?? [])]);
-  });
-}
-
-/** Undo and redo by the keys people know; Escape puts the pencil down. Not while text is being written. */
-function listenForKeys(): void {
-  window.addEventListener('keydown', (event) => {
-    const { table } = store.get();
-    if (table === null || event.target instanceof HTMLInputElement) return;
-    const isUndoKey = event.key.toLowerCase() === 'z' && (event.ctrlKey || event.metaKey);
-    if (isUndoKey) (event.shiftKey ? session.redo : session.undo)();
-    else if (event.key.toLowerCase() === 'y' && event.ctrlKey) session.redo();
-    else if (event.key === 'Escape' && table.tool !== null) session.take(null);
-    else if (event.key === 'Delete' && table.selected !== null && !(event.target instanceof HTMLCanvasElement))
-      session.remove();
-    else return;
-    event.preventDefault();
-  });
 }
 
 function element(id: string): HTMLElement {

@@ -2,6 +2,7 @@ import type { Problem } from '#geo-core/model/problem.ts';
 import type { TableActions, TableState } from './draw/draw-session.ts';
 import type { Drawing } from './drawing.ts';
 import type { Ink } from './ink.ts';
+import type { KeepingActions, KeepingState } from './kept/keeper.ts';
 
 /** What the person looks at and has chosen. */
 export type State = {
@@ -14,6 +15,7 @@ export type State = {
   readonly plannedAt: Date | null;
   readonly problems: { readonly fileName: string; readonly list: readonly Problem[]; readonly more: number } | null;
   readonly busy: boolean;
+  readonly keeping: KeepingState;
   /** The drawing table, while something is drawn or changed; null while a plan is read. */
   readonly table: TableState | null;
   readonly stepIndex: number;
@@ -41,6 +43,7 @@ export type Actions = {
   readonly openNewGarden: () => void;
   readonly leaveTable: () => void;
   readonly table: TableActions;
+  readonly keeping: KeepingActions;
   readonly chooseInk: (name: Ink['name']) => void;
   readonly toggleMargin: () => void;
   readonly zoomBy: (steps: number) => void;

@@ -1,3 +1,4 @@
+import { HttpProblem } from '#api/problems.ts';
 import type { KeptFeature } from '#api/store/features.ts';
 import type { Store } from '#api/store/open-store.ts';
 import type { Before, SiteRecord } from '#api/store/sites.ts';
@@ -25,6 +26,26 @@ export async function givenFeatures(store: Store, tenant: string, siteId: string
 export async function presentSite(store: Store, tenant: string, siteId: string): Promise<Before> {
   const record = await store.sites.one(tenant, siteId);
   return record === undefined ? undefined : { record, features: await givenFeatures(store, tenant, siteId) };
+}
+
+const TRIES = 4;
+
+/** A site, its features and the digest that its ETag tells, all of one moment; undefined where there is none. */
+export async function settledSite(store: Store, tenant: string, siteId: string) {
+  for (let i = 0; i < TRIES; i++) {
+    const feature = await store.features.one(tenant, 'sites', siteId);
+    const present = await presentSite(store, tenant, siteId);
+    const after = await store.sites.one(tenant, siteId);
+    if (feature === undefined || present === undefined || after === undefined) return undefined;
+    const { version } = present.record;
+    if (feature.properties.version === version && after.version === version)
+      return { ...present, digest: feature.digest };
+  }
+  throw new HttpProblem({
+    code: 'busy',
+    detail: 'others write to this site all the time',
+    headers: { 'retry-after': '1' },
+  });
 }
 
 /** Members that name a book of the firm: its content goes in their place. */

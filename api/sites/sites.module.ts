@@ -1,8 +1,9 @@
 import type { Module } from '#api/app.ts';
+import { isMatch } from '#api/items/etags.ts';
 import { type Exchange, openExchange, ROOT_PATH } from '#api/ogc/exchange.ts';
 import { HttpProblem } from '#api/problems.ts';
 import type { SiteRecord } from '#api/store/sites.ts';
-import { givenFeatures, siteDocument } from './site-document.ts';
+import { settledSite, siteDocument } from './site-document.ts';
 
 const SITE = `${ROOT_PATH}/sites/:siteId` as const;
 const HEADERS = { vary: 'Accept, Authorization', 'cache-control': 'private, no-cache' };
@@ -14,9 +15,14 @@ export const sitesModule: Module = {
   mount(app, deps) {
     app.get(SITE, async (c) => {
       const exchange = await openExchange(c, deps, 'read');
-      const record = await visibleSite(exchange, c.req.param('siteId'));
-      const features = await givenFeatures(exchange.house.store, exchange.access.tenant, record.id);
-      return new Response(JSON.stringify(siteDocument(record, features)), { headers: GEOJSON });
+      const { id } = await visibleSite(exchange, c.req.param('siteId'));
+      const site = await settledSite(exchange.house.store, exchange.access.tenant, id);
+      if (site === undefined) throw noSite(id);
+      const { record, features, digest } = site;
+      // That of the site as a feature: whoever reads the document may write it back by it (If-Match).
+      const headers = { ...GEOJSON, etag: `"${digest}"` };
+      if (isMatch(c.req.header('if-none-match'), digest)) return new Response(null, { status: 304, headers });
+      return new Response(JSON.stringify(siteDocument(record, features)), { headers });
     });
     app.get(`${SITE}/plans`, async (c) => {
       const { house, access, ...exchange } = await openExchange(c, deps, 'read');
@@ -48,5 +54,9 @@ async function visibleSite({ house, access }: Pick<Exchange, 'house' | 'access'>
   const isHidden = access.siteId !== undefined && access.siteId !== siteId;
   const record = isHidden ? undefined : await house.store.sites.one(access.tenant, siteId);
   if (record !== undefined) return record;
-  throw new HttpProblem({ code: 'not-found', detail: `there is no site "${siteId.slice(0, 80)}"` });
+  throw noSite(siteId);
+}
+
+function noSite(siteId: string): HttpProblem {
+  return new HttpProblem({ code: 'not-found', detail: `there is no site "${siteId.slice(0, 80)}"` });
 }

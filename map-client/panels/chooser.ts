@@ -9,6 +9,11 @@ const SITE_FILE = 'site';
 const SITE_AS_FORMAT = { id: SITE_FILE, title: 'GeoJSON: the site itself, to go on with' };
 const AS_THE_SITE_ASKS = '';
 
+function ownAbout({ ownFileName, keeping }: State): string {
+  if (ownFileName === null) return '';
+  return keeping.site === null ? 'Your own file. It stays in this browser.' : 'The service keeps it.';
+}
+
 /** Which garden, which rule set, and the way to one's own file. */
 export function chooser(state: State, actions: Actions): TemplateResult {
   const garden = GARDENS.find(({ key }) => key === state.gardenKey);
@@ -31,7 +36,7 @@ export function chooser(state: State, actions: Actions): TemplateResult {
         )}
       </select>
     </label>
-    <p class="about">${garden?.about ?? (state.ownFileName === null ? '' : 'Your own file. It stays in this browser.')}</p>
+    <p class="about">${garden?.about ?? ownAbout(state)}</p>
     <label>
       <span class="name">Rule set</span>
       <select

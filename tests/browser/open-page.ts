@@ -1,6 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { mkdirSync, rmdirSync, statSync } from 'node:fs';
-import { dirname } from 'node:path';
+import { mkdirSync, mkdtempSync, rmdirSync, rmSync, statSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
 import { setTimeout } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
@@ -39,14 +40,18 @@ function takeLock(): boolean {
 
 /** Starts the service as a process and waits for its line `listening`; it reads the client's files once, before that. */
 async function serve(): Promise<RunningService> {
-  const env = { ...process.env, HOST: '127.0.0.1', PORT: '0', LOOPWRIGHT_WORKERS: '1' };
+  const folder = mkdtempSync(join(tmpdir(), 'loopwright-browser-'));
+  const env = { ...process.env, HOST: '127.0.0.1', PORT: '0', LOOPWRIGHT_WORKERS: '1', LOOPWRIGHT_DATA: folder };
   const service = spawn(process.execPath, ['--import', 'tsx', 'api/main.ts'], { cwd: root, env });
   const url = await listening(service);
   return {
     url,
     stop: () =>
       new Promise((resolve) => {
-        service.once('exit', () => resolve());
+        service.once('exit', () => {
+          rmSync(folder, { recursive: true, force: true });
+          resolve();
+        });
         service.kill('SIGTERM');
       }),
   };

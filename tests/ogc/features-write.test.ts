@@ -83,6 +83,22 @@ describe('adding, changing and removing a feature', () => {
     expect((await moved.json()).geometry.coordinates[0][0][0]).toBe(10.50007);
   });
 
+  it('tells the validator of a site with its document, so that it can be read, changed and written back', async () => {
+    const id = await service().addSite({ ...garden(), id: 'read-me', name: 'Read me' });
+    const item = `/ogc/collections/sites/items/${id}`;
+    const read = await service().request(`/ogc/sites/${id}`);
+    const etag = read.headers.get('etag') ?? '';
+    expect(etag).toBe((await service().request(item)).headers.get('etag'));
+    expect((await service().request(`/ogc/sites/${id}`, { headers: { 'if-none-match': etag } })).status).toBe(304);
+    const site = await read.json();
+    const written = await send('PUT', item, { ...site, name: 'Written' }, { 'if-match': etag });
+    expect(written.status).toBe(200);
+    const late = await send('PUT', item, { ...site, name: 'Too late' }, { 'if-match': etag });
+    expect(late.status).toBe(412);
+    expect((await service().json(`/ogc/sites/${id}`)).name).toBe('Written');
+    expect(written.headers.get('etag')).toBe((await service().request(`/ogc/sites/${id}`)).headers.get('etag'));
+  });
+
   it('/req/optimistic-locking-etags: a write from an old reading is 412, `*` and none at all are taken', async () => {
     const path = `${AREAS}/test-garden.3`;
     const etag = (await get(path)).headers.get('etag') ?? '';

@@ -1,0 +1,129 @@
+import { existsSync, mkdirSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import axe from 'axe-core';
+import { type Browser, chromium, type Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { chooseGarden, drawn, openPage, type RunningService, startService } from './open-page.ts';
+
+const CHROMIUM = '/usr/bin/chromium';
+const SHOTS = fileURLToPath(new URL('./shots/', import.meta.url));
+const DESK = { viewport: { width: 1440, height: 900 } };
+const OFTEN = { polling: 100 };
+const GARDEN = 'House with a lawn on three sides';
+
+async function says(page: Page, words: RegExp): Promise<void> {
+  await page.waitForFunction(
+    (source) => new RegExp(source).test(document.querySelector('.keeping')?.textContent ?? ''),
+    words.source,
+    OFTEN,
+  );
+}
+
+/** Gives the garden another name on the drawing table. */
+async function rename(page: Page, name: string): Promise<void> {
+  await page.click('#draw');
+  await page.fill('#garden-name', name);
+  await page.press('#garden-name', 'Tab');
+  await page.waitForFunction((wanted) => document.title.startsWith(wanted), name, OFTEN);
+  await page.click('text=Done');
+}
+
+/** Maps are drawn without a graphics card here. */
+describe.skipIf(!existsSync(CHROMIUM))(`gardens kept by the service (needs ${CHROMIUM})`, { timeout: 180_000 }, () => {
+  let browser: Browser;
+  let service: RunningService;
+  const named = async (): Promise<string[]> => {
+    const { features } = await (await fetch(`${service.url}ogc/collections/sites/items?f=json`)).json();
+    return features.map(({ properties }: { properties: { name: string } }) => properties.name).toSorted();
+  };
+
+  beforeAll(async () => {
+    mkdirSync(SHOTS, { recursive: true });
+    service = await startService();
+    browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] });
+  }, 240_000);
+
+  afterAll(async () => {
+    await browser?.close();
+    await service?.stop();
+  });
+
+  it('are opened again by their address, and nobody writes over what another has written', async () => {
+    const first = await openPage(browser, service.url, DESK);
+    await chooseGarden(first.page, GARDEN);
+    await first.page.click('#keep');
+    await says(first.page, /Kept at/);
+    expect(await named()).toEqual([GARDEN]);
+    const address = first.page.url();
+    expect(address).toMatch(/#kept=[\w-]+&view=/);
+
+    const second = await openPage(browser, address, DESK);
+    expect(await second.page.title()).toContain(GARDEN);
+    const view = (page: Page) =>
+      page.evaluate(() => {
+        const { lng, lat } = window.loopwright?.map.getCenter() ?? { lng: 0, lat: 0 };
+        return [lng.toFixed(6), lat.toFixed(6), window.loopwright?.map.getZoom().toFixed(1)];
+      });
+    expect(await view(second.page)).toEqual(await view(first.page));
+
+    await rename(second.page, 'Second hand');
+    await second.page.click('#keep');
+    await says(second.page, /Kept at/);
+    expect(await named()).toEqual(['Second hand']);
+
+    await rename(first.page, 'First hand');
+    await first.page.click('#keep');
+    await first.page.locator('.conflict').waitFor();
+    await first.page.screenshot({ path: `${SHOTS}keeping-1440-conflict.png` });
+    expect(await named()).toEqual(['Second hand']);
+    await first.page.click('#keep-beside');
+    await says(first.page, /Kept at/);
+    expect(await named()).toEqual(['First hand (beside)', 'Second hand']);
+
+    await rename(second.page, 'Second thought');
+    await second.page.click('#keep');
+    await says(second.page, /Kept at/);
+    expect(await named()).toEqual(['First hand (beside)', 'Second thought']);
+    for (const { page, complaints, foreign } of [first, second]) {
+      // The conflict itself is a failed request to the browser, and no other is.
+      expect(complaints.filter((text) => !text.includes('412'))).toEqual([]);
+      expect(foreign).toEqual([]);
+      await page.context().close();
+    }
+  });
+
+  it('keeps what was not kept yet over a reload, and knows which garden it belongs to', async () => {
+    const { page } = await openPage(browser, service.url, DESK);
+    await chooseGarden(page, 'Old orchard');
+    await page.click('#keep');
+    await says(page, /Kept at/);
+    await rename(page, 'Older orchard');
+    await page.reload();
+    await drawn(page);
+    expect(await page.title()).toContain('Older orchard');
+    await says(page, /not kept yet/);
+    await page.click('#keep');
+    await says(page, /Kept at/);
+    expect(await named()).toContain('Older orchard');
+    expect(await named()).not.toContain('Old orchard');
+    await page.context().close();
+  });
+
+  it('can be chosen from the list on a phone, with nothing that axe-core finds wrong', async () => {
+    const { page } = await openPage(browser, service.url, { viewport: { width: 390, height: 844 }, isMobile: true });
+    await page.getByRole('button', { name: 'Unfold' }).click();
+    await page.click('#list-kept');
+    await page.selectOption('#kept', { label: 'Older orchard' });
+    await page.waitForFunction(() => document.title.startsWith('Older orchard'), undefined, OFTEN);
+    await drawn(page);
+    await page.getByRole('button', { name: /Unfold|Fold away/ }).click();
+    await page.screenshot({ path: `${SHOTS}keeping-390.png` });
+    await page.evaluate(axe.source);
+    const faults = await page.evaluate(async () => {
+      const { violations } = await Reflect.get(window, 'axe').run();
+      return violations.map(({ id }: { id: string }) => id);
+    });
+    expect(faults).toEqual([]);
+    await page.context().close();
+  });
+});
