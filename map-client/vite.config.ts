@@ -12,6 +12,8 @@ const withoutNode: Plugin = {
   load: (id) => (id === '\0without-node' ? 'export {};' : null),
 };
 
+const page = (name: string): string => fileURLToPath(new URL(name, import.meta.url));
+
 /**
  * Relative base: the built page works under any path. Nothing is inlined as a data URL, because the page's policy
  * (`connect-src 'self'`) would refuse to read it. Workers are ES modules: the map library's own worker is one.
@@ -27,7 +29,7 @@ export default defineConfig({
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
     chunkSizeWarningLimit: 1500,
-    rolldownOptions: { checks: { pluginTimings: false } },
+    rolldownOptions: { checks: { pluginTimings: false }, input: ['index.html', 'portfolio.html'].map(page) },
   },
   worker: { format: 'es', plugins: () => [withoutNode] },
 });

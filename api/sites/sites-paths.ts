@@ -58,7 +58,10 @@ export const SITE_PATHS: Paths = {
       summary: 'A site as one FeatureCollection, as POST /plan takes it',
       tag: 'sites',
       parameters: SHARED,
-      answers: { '200': { description: 'the site', types: { [GEOJSON]: ref('site') } } },
+      answers: {
+        '200': { description: 'the site', types: { [GEOJSON]: ref('site') } },
+        '304': { description: 'unchanged since the ETag in If-None-Match' },
+      },
     }),
   },
   '/sites/{siteId}/plan': {

@@ -20,9 +20,10 @@ export const sitesModule: Module = {
       if (site === undefined) throw noSite(id);
       const { record, features, digest } = site;
       // That of the site as a feature: whoever reads the document may write it back by it (If-Match).
-      const headers = { ...GEOJSON, etag: `"${digest}"` };
-      if (isMatch(c.req.header('if-none-match'), digest)) return new Response(null, { status: 304, headers });
-      return new Response(JSON.stringify(siteDocument(record, features)), { headers });
+      const etag = `"${digest}"`;
+      if (isMatch(c.req.header('if-none-match'), digest))
+        return new Response(null, { status: 304, headers: { ...HEADERS, etag } });
+      return new Response(JSON.stringify(siteDocument(record, features)), { headers: { ...GEOJSON, etag } });
     });
     app.get(`${SITE}/plans`, async (c) => {
       const { house, access, ...exchange } = await openExchange(c, deps, 'read');

@@ -16,12 +16,19 @@ export function rememberKey(key: string): void {
   sessionStorage.setItem(KEY, key);
 }
 
+/** The key of this tab, for addresses of our own service and no other. */
+export function keyHeaders(address: string): Record<string, string> {
+  const key = sessionStorage.getItem(KEY);
+  const isOurs = new URL(address, document.baseURI).origin === location.origin;
+  return key === null || !isOurs ? {} : { authorization: `Bearer ${key}` };
+}
+
 /** Asks the service that the page came from, with the key of this tab where there is one. Throws a `ServiceProblem` for any answer that is none. */
 export async function askService(path: string, init: RequestInit = {}): Promise<Response> {
+  const address = new URL(`ogc/${path}`, document.baseURI);
   const headers = new Headers(init.headers);
-  const key = sessionStorage.getItem(KEY);
-  if (key !== null) headers.set('authorization', `Bearer ${key}`);
-  const answer = await fetch(new URL(`ogc/${path}`, document.baseURI), { ...init, headers });
+  for (const [name, value] of Object.entries(keyHeaders(address.href))) headers.set(name, value);
+  const answer = await fetch(address, { ...init, headers });
   if (answer.ok) return answer;
   throw new ServiceProblem(answer.status, await detailOf(answer));
 }

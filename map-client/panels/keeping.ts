@@ -20,6 +20,7 @@ export function keeping(state: State, actions: Actions): TemplateResult {
       ${names === null ? html`<button type="button" id="list-kept" ?disabled=${status === 'asking'} @click=${actions.keeping.list}>Show what is kept</button>` : null}
     </div>
     ${names === null ? null : choice(names, site?.id ?? NONE, actions)}
+    <p class="about"><a href="./portfolio.html">Register of all gardens</a></p>
     ${status === 'conflict' ? conflict(said, actions) : html`<p class="about" role="status">${said}</p>`}
   </section>`;
 }
