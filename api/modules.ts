@@ -8,6 +8,7 @@ import { itemsModule } from './items/items.module.ts';
 import { ogcModule } from './ogc/ogc.module.ts';
 import { operationsModule } from './operations/operations.module.ts';
 import { planModule } from './plan/plan.module.ts';
+import { portfolioModule } from './portfolio/portfolio.module.ts';
 import { jobsModule } from './processes/jobs.module.ts';
 import { processesModule } from './processes/processes.module.ts';
 import { booksModule } from './sites/books.module.ts';
@@ -28,6 +29,7 @@ export const MODULES: readonly Module[] = [
   tilesModule,
   processesModule,
   jobsModule,
+  portfolioModule,
   accessModule,
   clientModule,
 ];

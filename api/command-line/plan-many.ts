@@ -53,7 +53,12 @@ export async function planMany(many: ManySites): Promise<Tally> {
     let at = before.bytes;
     const sequence = SEQUENCES[SEQUENCE_NAMES.test(output) ? 0 : 1];
     const gone = new AbortController();
-    for await (const { answer, source } of planInOrder(sites, { planner, job, signal: gone.signal })) {
+    for await (const { answer, source } of planInOrder(sites, {
+      planner,
+      job,
+      tellsSource: true,
+      signal: gone.signal,
+    })) {
       if (answer.outcome === 'failed') onFailure(answer.trace);
       const line = answerLine(answer, source, sequence);
       await said(output, () => writeWhole(handle, line, at));

@@ -1,5 +1,8 @@
 import type { LogEvent } from '#api/app.ts';
 import type { Planner } from '#api/plan/worker-pool.ts';
+import { CHUNK_PROCESS, planChunk } from '#api/portfolio/plan-chunk.ts';
+import { runPortfolio } from '#api/portfolio/run-portfolio.ts';
+import { PLAN_PORTFOLIO_PROCESS } from '#api/processes/plan-portfolio-process.ts';
 import { PROCESSES } from '#api/processes/processes.ts';
 import { runProcess } from '#api/processes/run-process.ts';
 import type { Limits } from '#api/read-config.ts';
@@ -35,9 +38,13 @@ export async function openHouse(settings: StoreSettings, world: HouseWorld): Pro
   const onLost = (error: Error) => log({ event: 'store-lost', trace: error.stack ?? error.message });
   const store = await openStore(settings, { now, newId, onLost });
   await store.tenants.ensure(LOCAL_TENANT, 'Everybody on this machine');
+  // The folder of a SQLite store is ours alone.
+  if (store.database.dialect === 'sqlite') await store.queue.takeBack();
   const handlers = new Map<string, Handler>([
     ['replan-site', (job, work) => replanSite(job, work, store, world)],
     ...PROCESSES.map((process) => [process.id, runProcess(process, store, world)] as const),
+    [PLAN_PORTFOLIO_PROCESS.id, (job, work) => runPortfolio(job, work, store)],
+    [CHUNK_PROCESS, (job, work) => planChunk(job, work, store, world)],
   ]);
   const runner = startRunner({ queue: store.queue, handlers, seats: world.workers, owner: newId(), log });
   return {

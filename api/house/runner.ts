@@ -1,11 +1,14 @@
 import type { LogEvent } from '#api/app.ts';
 import type { Job, JobEnd, Queue } from '#api/queue/queue.ts';
+import type { Statement } from '#api/store/database.ts';
 
 /** What a handler may do while it works. */
 export type Work = {
   /** Says how far it is (percent); throws `NoLongerOurs` where the job was dismissed or taken over. */
   readonly progress: (percent: number, message: string) => Promise<void>;
   readonly signal: AbortSignal;
+  /** At the head of what it writes itself: nothing is written once the job is somebody else's. */
+  readonly hold: Statement;
 };
 
 /** The job could not be done just now and is to be tried again. */
@@ -83,6 +86,7 @@ export function startRunner({ queue, handlers, seats, owner, log }: RunnerWorld)
     try {
       const end = await attempt(job, {
         signal: stop.signal,
+        hold: queue.hold(job, owner),
         async progress(nowPercent, nowMessage) {
           [percent, message] = [nowPercent, nowMessage];
           await renew();

@@ -14,7 +14,7 @@ export function itemsCsv({ fields }: Collection, features: readonly ItemFeature[
 }
 
 /** Text that a spreadsheet would run as a formula gets an apostrophe in front; numbers, negative ones too, stay as they are. */
-function cell(value: unknown): string {
+export function cell(value: unknown): string {
   if (value === null || value === undefined) return '';
   const plain = typeof value === 'string' ? value : JSON.stringify(value);
   const text = typeof value === 'string' && /^[=+\-@\t\r]/.test(plain) ? `'${plain}` : plain;

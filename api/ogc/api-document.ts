@@ -3,6 +3,7 @@ import { COLLECTIONS } from '#api/collections/collections.ts';
 import { SCHEMAS } from '#api/contract/schemas.ts';
 import { ITEM_PATHS, ITEM_SCHEMAS } from '#api/items/items-paths.ts';
 import { FILTER_LANGUAGES, LIMIT } from '#api/items/read-items-query.ts';
+import { PORTFOLIO_PATHS, PORTFOLIO_SCHEMAS } from '#api/portfolio/portfolio-paths.ts';
 import { PROCESS_PATHS, PROCESS_SCHEMAS } from '#api/processes/processes-paths.ts';
 import { SITE_PATHS } from '#api/sites/sites-paths.ts';
 import { TILE_PATHS } from '#api/tiles/tiles-paths.ts';
@@ -207,11 +208,12 @@ export function apiDocument(root: string, version: string, keysWanted: boolean):
       ...SITE_PATHS,
       ...TILE_PATHS,
       ...PROCESS_PATHS,
+      ...PORTFOLIO_PATHS,
       ...ACCESS_PATHS,
       ...plainPaths(root.replace(/\/ogc$/, '')),
     },
     components: {
-      schemas: { ...API_SCHEMAS, ...ITEM_SCHEMAS, ...PROCESS_SCHEMAS },
+      schemas: { ...API_SCHEMAS, ...ITEM_SCHEMAS, ...PROCESS_SCHEMAS, ...PORTFOLIO_SCHEMAS },
       parameters: PARAMETERS,
       responses: {
         Problem: {

@@ -42,10 +42,11 @@ export async function answerPlan(job: PlanJob, trace?: Trace): Promise<PlanAnswe
   };
 }
 
-function figuresOf({ rules, summary, audit, findings }: Plan): PlanFigures {
+function figuresOf({ rules, summary, audit, findings, bbox }: Plan): PlanFigures {
   const stops = findings.filter(({ severity }) => severity === 'stop').map(({ code }) => code);
   const cautions = findings.filter(({ severity }) => severity === 'caution').length;
-  return { rules: rules.name, summary, auditPassed: audit.passed, stops: [...new Set(stops)], cautions };
+  const at = bbox === undefined ? null : ([(bbox[0] + bbox[2]) / 2, (bbox[1] + bbox[3]) / 2] as const);
+  return { rules: rules.name, summary, auditPassed: audit.passed, stops: [...new Set(stops)], cautions, at };
 }
 
 function withKinds(plan: Plan, kinds: readonly string[]): Plan {

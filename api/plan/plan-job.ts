@@ -52,6 +52,8 @@ export type PlanFigures = {
   /** Codes of the findings that stop the plan, each once. */
   readonly stops: readonly string[];
   readonly cautions: number;
+  /** Middle of the plan's box, longitude and latitude; null where nothing is laid. */
+  readonly at: readonly [number, number] | null;
 };
 export type RefusedAnswer = {
   readonly outcome: 'refused';

@@ -12,14 +12,14 @@ const KEYWORDS = new Set(
   nullable readOnly writeOnly deprecated contentMediaType contentEncoding contentSchema`.split(/\s+/),
 );
 
-export function summaryOf({ id, version, title, description, keywords }: Process, links: readonly Link[]) {
+export function summaryOf({ id, version, title, description, keywords, isJobOnly }: Process, links: readonly Link[]) {
   return {
     id,
     version,
     title,
     description,
     keywords,
-    jobControlOptions: ['sync-execute', 'async-execute', 'dismiss'],
+    jobControlOptions: [...(isJobOnly ? [] : ['sync-execute']), 'async-execute', 'dismiss'],
     outputTransmission: ['value'],
     links,
   };

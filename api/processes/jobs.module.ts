@@ -93,7 +93,7 @@ function forbidShares({ access }: Exchange): void {
 }
 
 /** /req/core/job-exception/no-such-job; jobs that the service queues for itself are not shown. */
-async function visibleJob(exchange: Exchange, id: string): Promise<Job> {
+export async function visibleJob(exchange: Exchange, id: string): Promise<Job> {
   forbidShares(exchange);
   const job = await exchange.house.store.queue.look.one(exchange.access.tenant, id);
   if (job !== undefined && PROCESSES.some((process) => process.id === job.processId)) return job;

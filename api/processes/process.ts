@@ -53,6 +53,8 @@ export type Process = {
   readonly keywords: readonly string[];
   readonly inputs: Readonly<Record<string, Input>>;
   readonly outputs: Readonly<Record<string, Output>>;
+  /** Too long to wait for: whoever runs it gets a job, and the job has a handler of its own (`house.ts`). */
+  readonly isJobOnly?: true;
   /** Throws `HttpProblem` where the inputs allow no answer, `TryAgain` where there is too much to do just now. */
   readonly run: (inputs: Inputs, work: ProcessWork) => Promise<Outputs>;
 };

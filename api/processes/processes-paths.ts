@@ -128,9 +128,17 @@ export const PROCESS_PATHS: Paths = {
       parameters: [
         PROCESS_ID,
         parameterRef('f'),
+        queryParameter(
+          'rules',
+          'of a sequence of sites: names of rule sets, every site is planned by each',
+          list(text),
+        ),
         { name: 'Prefer', in: 'header', description: 'respond-async: as a job', schema: text },
       ],
-      body: { description: 'inputs, and which outputs in which form', types: { [JSON_TYPE]: ref('execute') } },
+      body: {
+        description: 'inputs, and which outputs in which form; or, for plan-portfolio, its sites one after the other',
+        types: { [JSON_TYPE]: ref('execute'), 'application/geo+json-seq': text, 'application/x-ndjson': text },
+      },
       answers: {
         '200': results,
         '201': {

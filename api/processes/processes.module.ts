@@ -4,9 +4,11 @@ import { answerDocument } from '#api/ogc/answer.ts';
 import { type Exchange, openExchange, ROOT_PATH } from '#api/ogc/exchange.ts';
 import { addressOf, type Link, REL } from '#api/ogc/links.ts';
 import { table } from '#api/ogc/page.ts';
+import { isSequence, keepSequence } from '#api/portfolio/keep-sequence.ts';
 import { HttpProblem } from '#api/problems.ts';
 import { answerResults } from './answer-results.ts';
 import { describeProcess, processLinks, summaryOf } from './describe-process.ts';
+import { PLAN_PORTFOLIO_PROCESS } from './plan-portfolio-process.ts';
 import type { Outputs, Process } from './process.ts';
 import { offeredProcess, offeredProcesses, PROCESSES } from './processes.ts';
 import { type Execution, readExecution } from './read-execution.ts';
@@ -48,11 +50,15 @@ export const processesModule: Module = {
       return answerDocument(exchange, { ...process, links, json: { ...summary, inputs, outputs }, html });
     });
     app.post(`${PROCESS}/execution`, async (c) => {
-      const exchange = await openExchange(c, deps, 'run');
+      const exchange = await openExchange(c, deps, 'run', ['rules']);
       const process = offeredProcess(deps.settings, c.req.param('processId'));
+      if (process === PLAN_PORTFOLIO_PROCESS && isSequence(c.req.raw)) {
+        await refuseMoreJobs(exchange, deps);
+        return answerAccepted(exchange, await keepSequence(exchange, deps));
+      }
       const execution = await readExecution(c.req.raw, process, exchange.root, deps.limits);
       const isAsync = (c.req.header('prefer') ?? '').split(/[,;]/).some((word) => /^\s*respond-async\s*$/i.test(word));
-      if (isAsync) return acceptJob(exchange, process, execution, deps);
+      if (isAsync || process.isJobOnly) return acceptJob(exchange, process, execution, deps);
       const outputs = await runNow(exchange, process, execution, deps);
       return answerResults(exchange, process, { ...execution, outputs: selected(outputs, execution) });
     });
@@ -85,9 +91,19 @@ function answerProcesses(exchange: Exchange, all: readonly Process[]): Response 
 }
 
 async function acceptJob(exchange: Exchange, { id: processId }: Process, execution: Execution, { settings }: Deps) {
-  const { house, access, root } = exchange;
+  await refuseMoreJobs(exchange, { settings });
+  const { house, access } = exchange;
   const { queue, database } = house.store;
-  const kept = await queue.look.count(
+  const id = house.newId();
+  const { tenant } = access;
+  const request = JSON.stringify(execution);
+  const keepMs = settings.resultsKeptMs;
+  await database.write(queue.add({ id, tenant, processId, subject: null, request, priority: PRIORITY, keepMs }));
+  return answerAccepted(exchange, id);
+}
+
+async function refuseMoreJobs({ house, access }: Exchange, { settings }: Pick<Deps, 'settings'>): Promise<void> {
+  const kept = await house.store.queue.look.count(
     access.tenant,
     PROCESSES.map(({ id }) => id),
   );
@@ -97,13 +113,11 @@ async function acceptJob(exchange: Exchange, { id: processId }: Process, executi
       detail: `${kept} jobs are kept already (LOOPWRIGHT_JOBS_MAX): dismiss those that are no longer needed`,
     });
   }
-  const id = house.newId();
-  const { tenant } = access;
-  const request = JSON.stringify(execution);
-  const keepMs = settings.resultsKeptMs;
-  await database.write(queue.add({ id, tenant, processId, subject: null, request, priority: PRIORITY, keepMs }));
+}
+
+async function answerAccepted({ house, access, root }: Exchange, id: string): Promise<Response> {
   house.runner.wake();
-  const job = await queue.look.one(tenant, id);
+  const job = await house.store.queue.look.one(access.tenant, id);
   if (job === undefined) throw new Error(`the job ${id} was written and is not there`);
   return new Response(JSON.stringify({ ...statusInfo(job), links: jobLinks(root, job) }), {
     status: 201,

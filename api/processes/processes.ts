@@ -2,11 +2,17 @@ import { HttpProblem } from '#api/problems.ts';
 import type { Settings } from '#api/read-config.ts';
 import { COMPARE_OPTIONS_PROCESS } from './compare-options.ts';
 import { ECHO_PROCESS } from './echo.ts';
+import { PLAN_PORTFOLIO_PROCESS } from './plan-portfolio-process.ts';
 import { PLAN_SITE_PROCESS } from './plan-site-process.ts';
 import type { Process } from './process.ts';
 
 /** Everything that can be run. */
-export const PROCESSES: readonly Process[] = [PLAN_SITE_PROCESS, COMPARE_OPTIONS_PROCESS, ECHO_PROCESS];
+export const PROCESSES: readonly Process[] = [
+  PLAN_SITE_PROCESS,
+  COMPARE_OPTIONS_PROCESS,
+  PLAN_PORTFOLIO_PROCESS,
+  ECHO_PROCESS,
+];
 
 /** Kinds of exceptions that the standard gives a name, OGC 18-062r2. */
 export const EXCEPTION = 'http://www.opengis.net/def/exceptions/ogcapi-processes-1/1.0';

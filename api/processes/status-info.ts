@@ -44,6 +44,17 @@ export function jobLinks(root: string, { id, processId, status }: Pick<Job, 'id'
     },
     ...(status === 'successful' ? [{ rel: `${REL}/results`, href: `${here}/results`, title: 'its results' }] : []),
     ...(status === 'failed' ? [{ rel: `${REL}/exceptions`, href: `${here}/results`, title: 'why it failed' }] : []),
+    ...(processId === 'plan-portfolio' && status !== 'dismissed'
+      ? [
+          {
+            rel: 'item',
+            href: `${here}/sites`,
+            type: 'application/geo+json',
+            title: 'its sites, as far as they are done',
+          },
+          { rel: 'describedby', href: `${here}/summary`, ...json, title: 'what is done so far, added up' },
+        ]
+      : []),
     { rel: `${REL}/processes`, href: `${root}/processes/${processId}`, ...json, title: 'its process' },
     { rel: 'up', href: `${root}/jobs`, ...json, title: 'all jobs' },
   ];

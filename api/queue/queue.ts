@@ -41,11 +41,17 @@ export type NewJob = Pick<Job, 'id' | 'tenant' | 'processId' | 'subject' | 'requ
   readonly priority: number;
   /** How long it is kept once it has ended, milliseconds. */
   readonly keepMs: number;
+  /** The job this is a part of, and goes with. */
+  readonly parent?: string;
 };
 
 export type JobEnd =
   | { readonly status: 'successful'; readonly result: Uint8Array }
-  | { readonly status: 'failed'; readonly problem: string };
+  | { readonly status: 'failed'; readonly problem: string }
+  /** It goes on as its parts, written with it; the last of them wakes it up again (`wakeParent`). */
+  | { readonly status: 'parted'; readonly parts: readonly Statement[] }
+  /** A part that is done leaves nothing behind. */
+  | { readonly status: 'gone' };
 
 /** Where a page of jobs ended. */
 export type JobPlace = Pick<Job, 'created' | 'id'>;
@@ -78,7 +84,11 @@ export interface Queue {
   ): Promise<boolean>;
   /** Ends it; false where it was no longer ours. Without an end it goes back to be done again after `retryMs`. */
   release(job: Pick<Job, 'id'>, owner: string, end: JobEnd | { readonly retryMs: number }): Promise<boolean>;
-  /** Stops it, or forgets one that has ended. */
+  /** Gives back at once what is leased: for whoever alone may open the store, so that every lease is of a process that has ended. */
+  takeBack(): Promise<void>;
+  /** Touches a job that is still ours: at the head of a list of statements it keeps a worker that was taken for dead from writing. */
+  hold(job: Pick<Job, 'id'>, owner: string): Statement;
+  /** Stops it with its parts, or forgets one that has ended. */
   dismiss(tenant: string, id: string): Promise<Job | undefined>;
   readonly look: JobLook;
 }
@@ -101,6 +111,14 @@ const COLUMNS = `id, tenant_id, process_id, subject, status, progress, message, 
 const ENDED =
   "request = '{}', finished_at = ?, updated_at = ?, finished_ms = ?, expires_at = coalesce(keep_ms + ?, expires_at)";
 const endedAt = (at: string, ms: number): SqlValue[] => [at, at, ms, ms];
+/**
+ * Whose turn it is: every tenant's jobs stand one behind the other, the first of them beside those that are next of the others (a virtual clock,
+ * as in fair queueing by start times: Goyal, Vin, Cheng 1997, from memory). So a large job of one keeps no other waiting.
+ */
+const TURN = `(select max(t) from (select coalesce((select min(turn) from job where status = 'accepted'), (select max(turn) from job), 0) as t
+  union all select coalesce(max(turn), -1) + 1 as t from job where tenant_id = ? and status = 'accepted') as turns)`;
+/** Until when a job is leased that waits for its parts, milliseconds since 1970. */
+const PARTED_UNTIL = 1e15;
 const SKIP_LOCKED = { sqlite: '', postgres: ' for update skip locked' } as const;
 
 /** The queue as a table beside everything else: what a job is about and the job are written together or not at all. */
@@ -111,23 +129,27 @@ export function tableQueue(database: Database, now: () => string): Queue {
     return rows[0];
   };
   return {
-    add({ id, tenant, processId, subject, request, priority, keepMs }) {
+    add({ id, tenant, processId, subject, request, priority, keepMs, parent = null }) {
       const at = now();
       const sql = `insert into job (id, tenant_id, process_id, subject, status, priority, progress, request, created_at, updated_at, attempts,
-          not_before, expires_at, keep_ms) values (?, ?, ?, ?, 'accepted', ?, 0, ?, ?, ?, 0, ?, ?, ?)`;
-      const values = [id, tenant, processId, subject, priority, request, at, at, clockMs(), clockMs() + keepMs, keepMs];
-      return [{ sql, values }];
+          not_before, expires_at, keep_ms, parent_id, turn) values (?, ?, ?, ?, 'accepted', ?, 0, ?, ?, ?, 0, ?, ?, ?, ?, ${TURN})`;
+      const times = [at, at, clockMs(), clockMs() + keepMs, keepMs];
+      return [{ sql, values: [id, tenant, processId, subject, priority, request, ...times, parent, tenant] }];
     },
     async take(owner, leaseMs) {
       const [at, ms] = [now(), clockMs()];
-      const row = await update(
-        `update job set status = 'running', lease_owner = ?, lease_until = ?, attempts = attempts + 1,
-          started_at = coalesce(started_at, ?), started_ms = coalesce(started_ms, ?), updated_at = ? where id = (
-            select id from job where (status = 'accepted' and not_before <= ?) or (status = 'running' and lease_until < ?)
-            order by priority, created_at, id limit 1${SKIP_LOCKED[database.dialect]}) returning ${COLUMNS}`,
-        [owner, ms + leaseMs, at, ms, at, ms, ms],
-      );
-      return row === undefined ? undefined : jobOf(row);
+      // What a dead worker has left comes before anything new.
+      for (const free of ["status = 'running' and lease_until < ?", "status = 'accepted' and not_before <= ?"]) {
+        const row = await update(
+          `update job set status = 'running', lease_owner = ?, lease_until = ?, attempts = attempts + 1,
+            started_at = coalesce(started_at, ?), started_ms = coalesce(started_ms, ?), updated_at = ? where id = (
+              select id from job where ${free} order by priority, turn, created_at, id limit 1${SKIP_LOCKED[database.dialect]})
+            returning ${COLUMNS}`,
+          [owner, ms + leaseMs, at, ms, at, ms],
+        );
+        if (row !== undefined) return jobOf(row);
+      }
+      return undefined;
     },
     async renew({ id }, owner, leaseMs, progress, message) {
       const row = await update(
@@ -144,25 +166,51 @@ export function tableQueue(database: Database, now: () => string): Queue {
         const sql = `update job set status = 'accepted', lease_owner = null, not_before = ?, updated_at = ? ${mine}`;
         return (await update(sql, [clockMs() + end.retryMs, at, id, owner])) !== undefined;
       }
+      if (end.status === 'gone') return (await update(`delete from job ${mine}`, [id, owner])) !== undefined;
+      if (end.status === 'parted') {
+        const sql = `update job set lease_owner = null, lease_until = ?, updated_at = ? ${mine}`;
+        const parted = { sql, values: [PARTED_UNTIL, at, id, owner], mustTouch: true };
+        return (await database.write([parted, ...end.parts])) !== undefined;
+      }
       const done = end.status === 'successful';
       const sql = `update job set status = ?, result = ?, problem = ?, progress = case when ? = 1 then 100 else progress end, ${ENDED} ${mine}`;
       const outcome = [end.status, done ? end.result : null, done ? null : end.problem, done ? 1 : 0];
       const values = [...outcome, ...endedAt(at, clockMs()), id, owner];
       return (await update(sql, values)) !== undefined;
     },
+    async takeBack() {
+      await update("update job set lease_until = 0 where status = 'running' and lease_until < ?", [PARTED_UNTIL]);
+    },
+    hold: ({ id }, owner) => ({
+      sql: "update job set updated_at = ? where id = ? and lease_owner = ? and status = 'running' returning id",
+      values: [now(), id, owner],
+      mustTouch: true,
+    }),
     async dismiss(tenant, id) {
       const at = now();
-      const stopped = await update(
-        `update job set status = 'dismissed', ${ENDED} where tenant_id = ? and id = ?
-          and status in ('accepted', 'running') returning ${COLUMNS}`,
-        [...endedAt(at, clockMs()), tenant, id],
-      );
+      // Parts first: a worker that writes holds its part and then wants the whole.
+      const [, [stopped]] = (await database.write([
+        { sql: 'delete from job where parent_id = ? and tenant_id = ?', values: [id, tenant] },
+        {
+          sql: `update job set status = 'dismissed', ${ENDED} where tenant_id = ? and id = ?
+            and status in ('accepted', 'running') returning ${COLUMNS}`,
+          values: [...endedAt(at, clockMs()), tenant, id],
+        },
+      ])) ?? [[], []];
       if (stopped !== undefined) return jobOf(stopped);
       const sql = `delete from job where tenant_id = ? and id = ? returning ${COLUMNS}`;
       const removed = await update(sql, [tenant, id]);
       return removed === undefined ? undefined : { ...jobOf(removed), status: 'dismissed' };
     },
     look: jobLook(database, clockMs),
+  };
+}
+
+/** Wakes a job up whose parts are all done: `isDone` is SQL that is true then, with its values. */
+export function wakeParent(id: string, isDone: string, values: readonly SqlValue[]): Statement {
+  return {
+    sql: `update job set lease_until = 0 where id = ? and status = 'running' and ${isDone}`,
+    values: [id, ...values],
   };
 }
 

@@ -43,6 +43,25 @@ const STEPS: readonly { readonly id: string; readonly sql: readonly string[] }[]
       'alter table job add column finished_ms {real}',
     ],
   },
+  {
+    id: '003-portfolios',
+    sql: [
+      'alter table job add column parent_id {name} references job(id) on delete cascade',
+      'alter table job add column turn {real} not null default 0',
+      'drop index job_to_do',
+      'create index job_to_do on job (status, priority, turn, created_at, id)',
+      'create index job_turn on job (status, turn)',
+      'create index job_turn_of_tenant on job (tenant_id, turn)',
+      'create index job_of_parent on job (parent_id)',
+      `create table portfolio (job_id {name} primary key references job(id) on delete cascade, options text not null, total integer,
+        done integer not null, refused integer not null)`,
+      `create table portfolio_site (job_id {name} not null references job(id) on delete cascade, number integer not null, site_id {name},
+        body {bytes}, fault text, attempts integer not null, primary key (job_id, number))`,
+      `create table portfolio_row (job_id {name} not null references job(id) on delete cascade, number integer not null,
+        option_number integer not null, site_id {name}, name text, input_hash {name} not null, lon {real}, lat {real}, figures text,
+        code {name}, problem text, plan_body {bytes}, primary key (job_id, number, option_number))`,
+    ],
+  },
 ];
 
 /** Every step that this version knows. */

@@ -8,6 +8,7 @@ import { publishGeoPackage } from './geopackage.ts';
 import { lockFolder } from './lock-folder.ts';
 import { migrate } from './migrate.ts';
 import { type PlanStore, planStore } from './plans.ts';
+import { type PortfolioStore, portfolioStore } from './portfolios.ts';
 import { postgresDatabase } from './postgres-database.ts';
 import { type SiteStore, siteStore } from './sites.ts';
 import { sqliteDatabase } from './sqlite-database.ts';
@@ -19,6 +20,7 @@ export type Store = {
   readonly features: FeatureStore;
   readonly sites: SiteStore;
   readonly plans: PlanStore;
+  readonly portfolios: PortfolioStore;
   readonly books: BookStore;
   readonly tenants: TenantStore;
   readonly queue: Queue;
@@ -65,6 +67,7 @@ async function ready(database: Database, { now, newId }: StoreWorld, unlock: () 
     features: featureStore(database),
     sites: siteStore(database, now),
     plans: planStore(database, now),
+    portfolios: portfolioStore(database),
     books: bookStore(database, now),
     tenants: tenantStore(database, now, newId),
     queue: tableQueue(database, now),

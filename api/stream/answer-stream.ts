@@ -31,7 +31,7 @@ export function answerStream(request: Request, asked: StreamRequest, world: Stre
     signal: stop.signal,
     onChunk: move,
   });
-  const answers = planInOrder(numbered(records), { planner, job: asked.job, signal: stop.signal });
+  const answers = planInOrder(numbered(records), { planner, job: asked.job, tellsSource: true, signal: stop.signal });
   const startMs = nowMs();
   let [sites, refused] = [0, 0];
   const watch = setInterval(() => {

@@ -12,6 +12,8 @@ export type OrderedWork = {
   readonly planner: Planner;
   /** What every plan is made by. */
   readonly job: Omit<PlanJob, 'site'>;
+  /** Whether every plan carries where it belongs. */
+  readonly tellsSource: boolean;
   /** Aborted when nobody waits for answers any more. */
   readonly signal: AbortSignal;
 };
@@ -65,10 +67,20 @@ function firstOf(
   return answer === undefined || read === undefined ? (answer ?? read) : Promise.race([answer, read]);
 }
 
-async function answerOf({ site, source }: SourcedSite, { planner, job, signal }: OrderedWork): Promise<SourcedAnswer> {
+async function answerOf(
+  { site, source }: SourcedSite,
+  { planner, job, tellsSource, signal }: OrderedWork,
+): Promise<SourcedAnswer> {
   if (site.outcome === 'refused') return { answer: site, source };
+  const { bytes, elevation } = site;
+  const asked = {
+    ...job,
+    site: bytes,
+    ...(elevation !== undefined && { elevation }),
+    ...(tellsSource && { also: { source } }),
+  };
   for (;;) {
-    const answer = await planner.plan({ ...job, site: site.bytes, also: { source } }, signal);
+    const answer = await planner.plan(asked, signal);
     if (answer.outcome !== 'refused' || answer.code !== 'busy' || signal.aborted) return { answer, source };
     // Others keep the planner busy: this site waits its turn.
     await wait(BUSY_WAIT_MS);

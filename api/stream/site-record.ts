@@ -1,7 +1,13 @@
-import { type RefusedAnswer, refusal } from '#api/plan/plan-job.ts';
+import { type ElevationFile, type RefusedAnswer, refusal } from '#api/plan/plan-job.ts';
 
 /** One site of many as it came: its bytes (UTF-8 JSON), or why it cannot be read. */
-export type SiteRecord = { readonly outcome: 'read'; readonly bytes: Uint8Array } | RefusedAnswer;
+export type SiteRecord = ReadSite | RefusedAnswer;
+type ReadSite = {
+  readonly outcome: 'read';
+  readonly bytes: Uint8Array;
+  /** Ground heights beside it. */
+  readonly elevation?: ElevationFile;
+};
 
 export function tooLongSite(length: number, bytesMax: number): RefusedAnswer {
   return refusal(

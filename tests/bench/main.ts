@@ -8,6 +8,7 @@ import { benchLeads } from './lead-gaps.ts';
 import { benchOffset } from './offset-peers.ts';
 import { benchLawns } from './plan-lawns.ts';
 import { benchMemory } from './plan-memory.ts';
+import { benchPortfolio, benchPortfolioMemory } from './portfolio.ts';
 import { benchSizes } from './size-classes.ts';
 import { seededRandom } from './statistics.ts';
 import { benchTypical } from './typical-sites.ts';
@@ -20,13 +21,15 @@ const SEED = 20_240;
 const OFFSET_LAWNS = 400;
 const USAGE = 'npm run bench [-- [typical] [classes] [memory] [offset] [leads] [lawns] [field] [LAWNS]]';
 
-const SECTIONS: Readonly<Record<string, (lawns: readonly RealLawn[]) => string>> = {
+const SECTIONS: Readonly<Record<string, (lawns: readonly RealLawn[]) => string | Promise<string>>> = {
   typical: () => benchTypical(SEED),
   classes: () => benchSizes(SEED),
   memory: () => benchMemory(SEED),
   offset: (lawns) => benchOffset(lawns.slice(0, OFFSET_LAWNS), SEED),
   leads: benchLeads,
   lawns: benchLawns,
+  portfolio: () => benchPortfolio(SEED),
+  'portfolio-memory': () => benchPortfolioMemory(SEED),
   field: benchField,
 };
 
@@ -50,5 +53,5 @@ async function bench(words: readonly string[]): Promise<void> {
     .slice(0, count);
   process.stdout.write(`Node ${process.version}, ${cpus()[0]?.model ?? 'unknown processor'}, seed ${SEED}\n`);
   for (const name of named.length > 0 ? named : Object.keys(SECTIONS))
-    process.stdout.write(`\n${SECTIONS[name](lawns)}\n`);
+    process.stdout.write(`\n${await SECTIONS[name](lawns)}\n`);
 }

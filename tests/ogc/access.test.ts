@@ -80,6 +80,7 @@ const FILLED: Readonly<Record<string, string>> = {
   shareId: 'some-share',
   processId: 'plan-site',
   jobId: 'some-job',
+  row: '0',
 };
 /** Routes that are beside the OGC side: open to all, nothing is kept there. */
 const PLAIN = new Set(['/plan', '/fault', '/rules', '/health', '/ready']);

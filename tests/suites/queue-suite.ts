@@ -1,5 +1,5 @@
 import { beforeEach, describe, expect, it } from 'vitest';
-import type { NewJob, Queue } from '#api/queue/queue.ts';
+import { type NewJob, type Queue, wakeParent } from '#api/queue/queue.ts';
 import { migrate } from '#api/store/migrate.ts';
 import type { Store } from '#api/store/open-store.ts';
 
@@ -40,6 +40,56 @@ export function queueSuite(theStore: () => Store, clock: { now: string }): void 
       const taken = [];
       for (let i = 0; i < 4; i++) taken.push((await queue().take('w', LEASE_MS))?.id);
       expect(taken).toEqual(['first', 'b', 'a', undefined]);
+    });
+
+    it('take turns between tenants: the first of one is beside what is next of another, however long that one stands', async () => {
+      for (let i = 0; i < 6; i++) {
+        await add(`a${i}`, { tenant: 'large' });
+        later(1);
+      }
+      const taken: (string | undefined)[] = [];
+      const take = async () => taken.push((await queue().take('w', 60_000))?.id);
+      await take();
+      await take();
+      for (let i = 0; i < 3; i++) {
+        await add(`b${i}`, { tenant: 'small' });
+        later(1);
+      }
+      for (let i = 0; i < 7; i++) await take();
+      expect(taken).toEqual(['a0', 'a1', 'a2', 'b0', 'a3', 'b1', 'a4', 'b2', 'a5']);
+    });
+
+    it('wait for their parts, are woken by the last, and go with them', async () => {
+      await add('whole');
+      const whole = await queue().take('w', LEASE_MS);
+      if (whole === undefined) throw new Error('no job');
+      const part = (id: string) =>
+        queue().add({
+          id,
+          tenant: 't',
+          processId: 'part',
+          subject: null,
+          request: '{}',
+          priority: 1,
+          keepMs: 0,
+          parent: 'whole',
+        });
+      expect(await queue().release(whole, 'w', { status: 'parted', parts: [...part('p'), ...part('q')] })).toBe(true);
+      later(60 * LEASE_MS);
+      const first = await queue().take('w', LEASE_MS);
+      const second = await queue().take('w', LEASE_MS);
+      if (first === undefined || second === undefined) throw new Error('no parts');
+      expect([first.id, second.id, await queue().take('w', LEASE_MS)]).toEqual(['p', 'q', undefined]);
+      const { database } = theStore();
+      expect(await database.write([queue().hold(first, 'w')])).toBeDefined();
+      expect(await database.write([queue().hold(first, 'other')])).toBeUndefined();
+      await queue().release(first, 'w', { status: 'gone' });
+      expect(await queue().look.one('t', 'p')).toBeUndefined();
+      await database.write([wakeParent('whole', '1 = ?', [1])]);
+      expect(await queue().take('w', LEASE_MS)).toMatchObject({ id: 'whole', status: 'running' });
+      expect(await queue().dismiss('t', 'whole')).toMatchObject({ status: 'dismissed' });
+      expect(await queue().renew(second, 'w', LEASE_MS, 0, null)).toBe(false);
+      expect(await queue().look.one('t', 'q')).toBeUndefined();
     });
 
     it('are taken by one of many workers that ask at once', async () => {
