@@ -25,7 +25,7 @@ const COLUMNS: readonly FlatGeobufColumn[] = [
 ];
 
 /** What a row says, by column. */
-export function rowProperties(row: PortfolioRow, options: readonly PortfolioOption[]): Properties {
+function rowProperties(row: PortfolioRow, options: readonly PortfolioOption[]): Properties {
   const { figures } = row;
   const summary = figures?.summary;
   return {

@@ -36,7 +36,7 @@ type Spread = {
   readonly p90: number;
   readonly most: number;
 };
-export type OptionSummary = {
+type OptionSummary = {
   readonly rules: string;
   readonly planned: number;
   readonly refused: number;

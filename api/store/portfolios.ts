@@ -12,7 +12,7 @@ import {
   textOrNull,
 } from './database.ts';
 
-export type SiteFault = { readonly code: ProblemCode; readonly detail: string };
+type SiteFault = { readonly code: ProblemCode; readonly detail: string };
 
 /** A site of a portfolio: one that is kept, by its id, or what was sent. */
 export type PortfolioSite = {
