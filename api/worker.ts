@@ -6,7 +6,7 @@ import { workerPool } from './plan/worker-pool.ts';
 import { readConfig } from './read-config.ts';
 import { readKernelBytes } from './read-kernel-bytes.ts';
 
-/** Jobs without a service: any number of these on any number of machines share the work of one PostgreSQL, and each may end at any time. */
+/** Jobs without a service. As many of these as are started, on as many machines, share the work of one PostgreSQL, and each may end at any time. */
 const HELP =
   'npm run worker does the jobs of services that share a PostgreSQL: set DATABASE_URL. With a file of its own the service works itself.\n';
 
