@@ -1,6 +1,8 @@
 /** The only door to the planner, for Node and the browser. The nouns (`model/`) may be taken directly. */
 export { type FaultSearch, findFault, type RecordedRoute } from './fault/find-fault.ts';
 export { planNeighbours } from './field/plan-neighbours.ts';
+export { HATCHES, INK } from './formats/drawing/ink.ts';
+export { type Attributes, type Element, escaped, type MarkUp, written } from './formats/drawing/mark-up.ts';
 export { type FlatGeobufColumn, type FlatGeobufFeature, flatGeobufLayer } from './formats/flatgeobuf-layer.ts';
 export { FORMATS } from './formats/formats.ts';
 export { Message } from './formats/message.ts';
@@ -11,6 +13,11 @@ export {
   type TilePlace,
 } from './formats/tile-geometry.ts';
 export { HALF_SQUARE_M, placeInTile, TILE_EXTENT, type Tile, tileAt, tileCorner } from './formats/tile-grid.ts';
+export { crewSheets } from './papers/crew-sheets.ts';
+export type { Handover } from './papers/handover.ts';
+export { type Block, HEAD_MM, MARGIN_MM, type Paper, type Row, SHEET_MM } from './papers/paper.ts';
+export { proposal } from './papers/proposal.ts';
+export { type PageFace, PAPER_POLICY, writeHtml } from './papers/write-html.ts';
 export { planSite, STAGE_IDS, type StageId, type Trace } from './plan-site.ts';
 export { loadKernel } from './plane/kernel.ts';
 export { distanceM, lineLengthM, totalAreaM2 } from './plane/measure.ts';

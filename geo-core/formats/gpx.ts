@@ -1,7 +1,7 @@
 import type { Plan, Position } from '#geo-core/model/plan.ts';
 import { positionsOf } from '#geo-core/model/plan-geometry.ts';
 import { spoken } from '#geo-core/model/spoken.ts';
-import { element, type MarkUp, text } from './drawing/mark-up.ts';
+import { element, type MarkUp, text, written } from './drawing/mark-up.ts';
 import type { PlanFormat } from './plan-format.ts';
 
 /** For walking the line with a hand-held receiver: one route a signal unit in laying order, a waypoint for every station, peg and splice (GPX 1.1). */
@@ -10,7 +10,7 @@ export const gpx: PlanFormat = {
   mediaType: 'application/gpx+xml',
   extension: 'gpx',
   title: 'GPX: the line to walk, its pegs as waypoints',
-  write: (plan) => `<?xml version="1.0" encoding="UTF-8"?>\n${writeRoot(plan)}\n`,
+  write: (plan) => `<?xml version="1.0" encoding="UTF-8"?>\n${written(writeRoot(plan))}\n`,
 };
 
 /** The schema's order: metadata, waypoints, routes. */

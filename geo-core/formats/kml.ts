@@ -1,7 +1,7 @@
 import type { Plan, PlanFeature, PlanGeometry, PlanKind, Position } from '#geo-core/model/plan.ts';
 import { PLAN_KINDS } from '#geo-core/model/plan.ts';
 import { spoken } from '#geo-core/model/spoken.ts';
-import { element, type MarkUp, text } from './drawing/mark-up.ts';
+import { element, type MarkUp, text, written } from './drawing/mark-up.ts';
 import { flatProperties } from './flat-properties.ts';
 import type { PlanFormat } from './plan-format.ts';
 
@@ -11,7 +11,7 @@ export const kml: PlanFormat = {
   mediaType: 'application/vnd.google-earth.kml+xml',
   extension: 'kml',
   title: 'KML: the plan over a globe',
-  write: (plan) => `<?xml version="1.0" encoding="UTF-8"?>\n${writeDocument(plan)}\n`,
+  write: (plan) => `<?xml version="1.0" encoding="UTF-8"?>\n${written(writeDocument(plan))}\n`,
 };
 
 /** Line and fill as aabbggrr and width in pixels: ink for what is laid, thin washes for ground. */

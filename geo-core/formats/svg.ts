@@ -1,13 +1,15 @@
 import type { Plan } from '#geo-core/model/plan.ts';
+import { wordingFor } from '#geo-core/wording/wording.ts';
 import { drawFurniture } from './drawing/draw-furniture.ts';
 import { drawGround } from './drawing/draw-ground.ts';
 import { drawMargin } from './drawing/draw-margin.ts';
 import { drawMarks } from './drawing/draw-marks.ts';
 import { drawWire } from './drawing/draw-wire.ts';
-import { hatches, INK, WIDTH } from './drawing/ink.ts';
+import { HATCHES, INK, WIDTH } from './drawing/ink.ts';
 import { serif } from './drawing/lettering.ts';
-import { element, type MarkUp, text } from './drawing/mark-up.ts';
-import { FIELD, placePlan, SHEET } from './drawing/placement.ts';
+import { element, type MarkUp, text, written } from './drawing/mark-up.ts';
+import { placePlan } from './drawing/placement.ts';
+import { FIELD, SHEET } from './drawing/sheet.ts';
 import type { PlanFormat } from './plan-format.ts';
 
 /** The plan as a landscape drawing on an A3 sheet: paper, ink, flat washes with hatches, the furniture of a drawing. */
@@ -16,11 +18,11 @@ export const svg: PlanFormat = {
   mediaType: 'image/svg+xml',
   extension: 'svg',
   title: 'SVG: the plan as a drawing, A3',
-  write: (plan) => `<?xml version="1.0" encoding="UTF-8"?>\n${drawSheet(plan)}\n`,
+  write: (plan) => `<?xml version="1.0" encoding="UTF-8"?>\n${written(drawSheet(plan))}\n`,
 };
 
 function drawSheet(plan: Plan): MarkUp {
-  const place = placePlan(plan);
+  const place = placePlan(plan, FIELD, wordingFor('en'));
   const { width, height } = SHEET;
   const title = `Boundary wire plan: ${plan.name ?? 'garden'}`;
   const drawing = [
@@ -39,7 +41,7 @@ function drawSheet(plan: Plan): MarkUp {
       role: 'img',
     },
     element('title', {}, text(title)),
-    hatches(),
+    HATCHES,
     element('rect', { width, height, fill: INK.paper }),
     ...(plan.features.length > 0 ? drawing : [nothingToDraw(plan)]),
     ...drawMargin(plan, place),

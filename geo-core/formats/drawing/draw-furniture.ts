@@ -1,26 +1,29 @@
 import { INK, WIDTH } from './ink.ts';
 import { sans, serif } from './lettering.ts';
-import { decimals, element, type MarkUp } from './mark-up.ts';
-import { FIELD, type Placement } from './placement.ts';
+import { element, group, type MarkUp } from './mark-up.ts';
+import type { Placement } from './placement.ts';
+
+/** International foot, exactly. */
+const FOOT_M = 0.3048;
 
 /** Scale bar and north arrow, in the lower corners of the field. */
 export function drawFurniture(place: Placement): MarkUp[] {
-  return [
-    scaleBar(place, FIELD.x + 10, FIELD.y + FIELD.height - 9),
-    northArrow(FIELD.x + FIELD.width - 16, FIELD.y + FIELD.height - 12),
-  ];
+  const { x, y, width, height } = place.field;
+  return [scaleBar(place, x + 10, y + height - 9), northArrow(x + width - 16, y + height - 12)];
 }
 
 /** Four equal parts, black and white, the whole 40 to 100 mm long. */
-function scaleBar({ mmPerM }: Placement, x: number, y: number): MarkUp {
-  let partM = 0.25;
-  for (let step = 0; 4 * partM * mmPerM < 40; step++) partM *= step % 3 === 1 ? 2.5 : 2;
-  const part = partM * mmPerM;
+function scaleBar({ mmPerM, wording }: Placement, x: number, y: number): MarkUp {
+  const { units, number } = wording;
+  const mmPerUnit = units === 'us' ? mmPerM * FOOT_M : mmPerM;
+  let part = 0.25;
+  for (let step = 0; 4 * part * mmPerUnit < 40; step++) part *= step % 3 === 1 ? 2.5 : 2;
+  const partMm = part * mmPerUnit;
   const boxes = [0, 1, 2, 3].map((i) =>
     element('rect', {
-      x: x + i * part,
+      x: x + i * partMm,
       y,
-      width: part,
+      width: partMm,
       height: 1.6,
       fill: i % 2 === 0 ? INK.line : INK.paper,
       stroke: INK.line,
@@ -28,14 +31,20 @@ function scaleBar({ mmPerM }: Placement, x: number, y: number): MarkUp {
     }),
   );
   const figures = [0, 1, 2, 4].map((i) =>
-    sans(`${decimals(i * partM)}${i === 4 ? ' m' : ''}`, x + i * part, y - 1.2, 2.5, 'middle'),
+    sans(
+      `${number(i * part)}${i === 4 ? ` ${units === 'us' ? 'ft' : 'm'}` : ''}`,
+      x + i * partMm,
+      y - 1.2,
+      2.5,
+      'middle',
+    ),
   );
-  return [...boxes, ...figures].join('');
+  return group(...boxes, ...figures);
 }
 
 /** True north of the middle of the plan. */
 function northArrow(x: number, y: number): MarkUp {
-  return [
+  return group(
     element('circle', { cx: x, cy: y, r: 6, fill: 'none', stroke: INK.line, 'stroke-width': WIDTH.thin }),
     element('path', { d: `M${x} ${y - 8.5}L${x - 2.6} ${y + 4.6}L${x} ${y + 2.6}Z`, fill: INK.line }),
     element('path', {
@@ -46,5 +55,5 @@ function northArrow(x: number, y: number): MarkUp {
       'stroke-linejoin': 'round',
     }),
     serif('N', x, y - 10, 4.6, 'middle'),
-  ].join('');
+  );
 }

@@ -1,10 +1,12 @@
 import type { Plan } from '#geo-core/model/plan.ts';
+import type { Wording } from '#geo-core/wording/wording.ts';
 import { drawLegend } from './draw-legend.ts';
 import { placedFindings } from './draw-marks.ts';
 import { INK, WIDTH } from './ink.ts';
-import { figure, sans, serif, wrapped } from './lettering.ts';
+import { sans, serif, wrapped } from './lettering.ts';
 import { element, type MarkUp } from './mark-up.ts';
-import { FIELD, type Placement, SHEET } from './placement.ts';
+import type { Placement } from './placement.ts';
+import { FIELD, SHEET } from './sheet.ts';
 
 const X = FIELD.x + FIELD.width;
 const WIDTH_MM = SHEET.margin;
@@ -18,10 +20,14 @@ export function drawMargin(plan: Plan, place: Placement): MarkUp[] {
   const left = X + INSET;
   const width = WIDTH_MM - 2 * INSET;
   const titleTop = SHEET.height - SHEET.frame - TITLE_HEIGHT;
-  const legend = drawLegend(plan, left, FIELD.y + 10.5, width);
+  const legend = drawLegend(
+    { plan, siteKinds: new Set() },
+    { x: left, y: FIELD.y + 10.5, width, columns: 2 },
+    place.wording,
+  );
   const hasLegend = legend.marks.length > 0;
   const figuresTop = hasLegend ? legend.bottom + 7 : FIELD.y + 6.5;
-  const sums = figures(plan, left, figuresTop + 4.5, width);
+  const sums = figures(plan, place.wording, left, figuresTop + 4.5, width);
   const cautions = listOf(
     plan.cautions.map((caution) => ({ mark: '–', words: caution })),
     width,
@@ -31,7 +37,7 @@ export function drawMargin(plan: Plan, place: Placement): MarkUp[] {
   const room = Math.floor((cautionsTop - 11 - notesTop) / NOTE_LINE);
   return [
     rule(X, FIELD.y, X, SHEET.height - SHEET.frame, WIDTH.middle),
-    ...(hasLegend ? [heading('Legend', left, FIELD.y + 6.5), ...legend.marks] : []),
+    ...(hasLegend ? [heading(place.wording.say('legend.title'), left, FIELD.y + 6.5), ...legend.marks] : []),
     heading('Figures', left, figuresTop),
     ...sums.marks,
     heading('Notes', left, notesTop),
@@ -52,22 +58,26 @@ function rule(ax: number, ay: number, bx: number, by: number, width: number): Ma
 }
 
 /** Two columns of what the plan comes to; nothing that is not there. */
-function figures({ summary }: Plan, x: number, y: number, width: number): { marks: MarkUp[]; bottom: number } {
-  const metres = (value: number) => `${figure(value, 1)} m`;
-  const squareMetres = (value: number) => `${figure(value, 1)} m²`;
+function figures(
+  { summary }: Plan,
+  { length, area, fixed }: Wording,
+  x: number,
+  y: number,
+  width: number,
+): { marks: MarkUp[]; bottom: number } {
   const rows: readonly (readonly [string, number | null, (value: number) => string])[] = [
-    ['Lawn', summary.lawnAreaM2, squareMetres],
-    ['Working area', summary.workingAreaM2, squareMetres],
-    ['Mow by hand', summary.handMowAreaM2, squareMetres],
-    ['Steepest slope', summary.maxSlopePct, (value) => `${figure(value, 1)} %`],
-    ['Mowing a week', summary.hoursPerWeek, (value) => `${figure(value, 1)} h`],
-    ['Pegs', summary.pegCount, (value) => figure(value, 0)],
-    ['Route', summary.routeLengthM, metres],
-    ['Boundary wire', summary.boundaryLengthM, metres],
-    ['Keep-out loops', summary.keepOutLengthM, metres],
-    ['Leads, walked twice', summary.leadLengthM, metres],
-    ['Loop resistance', summary.resistanceOhm, (value) => `${figure(value, 2)} Ω`],
-    ['Splices', summary.spliceCount, (value) => figure(value, 0)],
+    ['Lawn', summary.lawnAreaM2, area],
+    ['Working area', summary.workingAreaM2, area],
+    ['Mow by hand', summary.handMowAreaM2, area],
+    ['Steepest slope', summary.maxSlopePct, (value) => `${fixed(value, 1)} %`],
+    ['Mowing a week', summary.hoursPerWeek, (value) => `${fixed(value, 1)} h`],
+    ['Pegs', summary.pegCount, (value) => fixed(value, 0)],
+    ['Route', summary.routeLengthM, length],
+    ['Boundary wire', summary.boundaryLengthM, length],
+    ['Keep-out loops', summary.keepOutLengthM, length],
+    ['Leads, walked twice', summary.leadLengthM, length],
+    ['Loop resistance', summary.resistanceOhm, (value) => `${fixed(value, 2)} Ω`],
+    ['Splices', summary.spliceCount, (value) => fixed(value, 0)],
   ];
   const there = rows.flatMap(([name, value, write]) =>
     value === null || value === 0 ? [] : [{ name, value: write(value) }],
@@ -133,7 +143,7 @@ function titleBlock(plan: Plan, place: Placement, x: number, top: number, width:
   const size = Math.min(9, (width / Math.max(1, name.length)) * 2.05);
   const passed = plan.audit.passed ? `passed, ${plan.audit.checks.length} checks` : 'FAILED: not a plan to lay';
   const rows = [
-    ['Scale', plan.features.length === 0 ? '–' : `1 : ${figure(place.scale, 0)} on A3`],
+    ['Scale', plan.features.length === 0 ? '–' : `1 : ${place.wording.fixed(place.scale, 0)} on A3`],
     ['Rule set', plan.rules.name],
     ['Audit', passed],
     ['Plan', String(plan.id ?? '–')],

@@ -1,12 +1,14 @@
 import type { Plan, PlanFeature, PlanFinding } from '#geo-core/model/plan.ts';
 import { positionsOf } from '#geo-core/model/plan-geometry.ts';
+import type { Connectivity } from '#geo-core/model/plane-plan.ts';
 import type { Polygon } from '#geo-core/model/position.ts';
 import { clearanceM, raiseWalls } from '#geo-core/plane/clearance-walls.ts';
 import { interiorPoints } from '#geo-core/plane/interior-points.ts';
 import { distanceM, polygonAreaM2 } from '#geo-core/plane/measure.ts';
+import type { MessageKey } from '#geo-core/wording/en.ts';
 import { drawPassage } from './draw-passage.ts';
 import { INK, WIDTH } from './ink.ts';
-import { figure, haloed, sans, serif } from './lettering.ts';
+import { haloed, sans, serif } from './lettering.ts';
 import { element, type MarkUp } from './mark-up.ts';
 import { type Placement, pathOf } from './placement.ts';
 
@@ -14,11 +16,13 @@ const LEAST_BETWEEN_PEGS_MM = 2.5;
 /** Names keep this far from the flag of a finding, millimetres. */
 const CLEAR_OF_FLAG_MM = 9;
 
-const CONNECTIVITY = {
-  reachable: 'reachable',
-  'narrow-passage': 'reached through a passage',
-  isolated: 'on its own',
-} as const;
+export const CONNECTIVITY_WORDS = {
+  reachable: 'mark.reachable',
+  'narrow-passage': 'mark.narrowPassage',
+  isolated: 'mark.isolated',
+} as const satisfies Record<Connectivity, MessageKey>;
+
+const CLEAR_OF_STATION_MM = 16;
 
 type Flag = readonly [number, number];
 
@@ -29,11 +33,14 @@ export function drawMarks(plan: Plan, place: Placement): MarkUp[] {
     feature.properties.kind === 'working-area' ? place.polygons(feature.geometry) : [],
   );
   const flags = placedFindings(plan).map(({ at }) => place.point(at));
+  const stations = features.flatMap(({ properties, geometry }) =>
+    properties.kind === 'station' ? positionsOf(geometry).map(place.point) : [],
+  );
   return [
     ...trialPegs(features, place),
     ...features.flatMap((feature) => zoneName(feature, place, flags)),
     ...features.flatMap((feature) => drawPassage(feature, place, areas)),
-    ...features.flatMap((feature) => cableLength(feature, place)),
+    ...features.flatMap((feature) => cableLength(feature, place, stations)),
     ...features.flatMap((feature) => splice(feature, place)),
     ...features.flatMap((feature) => station(feature, place)),
     ...flags.map((flag, i) => findingFlag(flag, i + 1)),
@@ -69,11 +76,12 @@ function zoneName({ id, properties, geometry }: PlanFeature, place: Placement, f
   const largest = place.polygons(geometry).toSorted((a, b) => polygonAreaM2(b) - polygonAreaM2(a))[0];
   const at = largest && widestPlaceOf(largest, flags);
   if (!at) return [];
-  const name = id.replace(/^zone-/, 'Zone ');
+  const { say, area } = place.wording;
+  const name = say('mark.zone', { n: id.replace(/^zone-/, '') });
   return [
     serif(name, at.x, at.y, 5.4, 'middle', { 'font-style': 'italic', ...haloed(INK.lawn) }),
     sans(
-      `${figure(properties.areaM2, 1)} m², ${CONNECTIVITY[properties.connectivity]}`,
+      `${area(properties.areaM2)}, ${say(CONNECTIVITY_WORDS[properties.connectivity])}`,
       at.x,
       at.y + 4,
       2.7,
@@ -99,20 +107,32 @@ function widestPlaceOf(polygon: Polygon, flags: readonly Flag[]): { x: number; y
   return widest;
 }
 
-function cableLength({ properties, geometry }: PlanFeature, place: Placement): MarkUp[] {
+/** The outlet; beside a station there is no room for the length. */
+function cableLength({ properties, geometry }: PlanFeature, place: Placement, stations: readonly Flag[]): MarkUp[] {
   if (properties.kind !== 'supply-cable') return [];
   const [first] = place.lines(geometry);
   const [x, y] = first;
+  const { say, length } = place.wording;
+  const label = sans(
+    say('mark.cable', { length: length(properties.lengthM) }),
+    x + 2,
+    y - 1.4,
+    2.5,
+    'start',
+    haloed(INK.paper),
+  );
+  const isCrowded = stations.some(([stationX, stationY]) => distanceM(x, y, stationX, stationY) < CLEAR_OF_STATION_MM);
   return [
     element('circle', { cx: x, cy: y, r: 1.1, fill: INK.paper, stroke: INK.line, 'stroke-width': WIDTH.middle }),
     element('circle', { cx: x, cy: y, r: 0.35, fill: INK.line }),
-    sans(`supply cable ${figure(properties.lengthM, 1)} m`, x + 2, y - 1.4, 2.5, 'start', haloed(INK.paper)),
+    ...(isCrowded ? [] : [label]),
   ];
 }
 
 function splice({ properties, geometry }: PlanFeature, place: Placement): MarkUp[] {
   if (properties.kind !== 'splice') return [];
   const [x, y] = place.point(positionsOf(geometry)[0]);
+  const { say, length } = place.wording;
   return [
     element('rect', {
       x: x - 1.1,
@@ -124,7 +144,14 @@ function splice({ properties, geometry }: PlanFeature, place: Placement): MarkUp
       'stroke-width': WIDTH.middle,
       transform: `rotate(45 ${x} ${y})`,
     }),
-    sans(`splice, ${figure(properties.chainageM, 1)} m`, x + 2.4, y - 1.6, 2.5, 'start', haloed(INK.paper)),
+    sans(
+      say('mark.splice', { length: length(properties.chainageM) }),
+      x + 2.4,
+      y - 1.6,
+      2.5,
+      'start',
+      haloed(INK.paper),
+    ),
   ];
 }
 
@@ -159,7 +186,8 @@ function station({ properties, geometry }: PlanFeature, place: Placement): MarkU
   const [ox, oy] = [Math.sin(outward), -Math.cos(outward)];
   const anchor = ox > 0.4 ? 'start' : ox < -0.4 ? 'end' : 'middle';
   const below = oy > 0.5 ? 3 : oy < -0.5 ? -0.6 : 1.2;
-  const name = isCharging ? 'Charging station' : `Signal unit ${properties.signalUnit}`;
+  const { say } = place.wording;
+  const name = isCharging ? say('mark.station') : say('mark.signalUnit', { n: properties.signalUnit });
   return [symbol, serif(name, x + ox * 5, y + oy * 5 + below, 4, anchor, haloed(INK.paper))];
 }
 

@@ -3,8 +3,8 @@ import type { Polygon, Polyline } from '#geo-core/model/position.ts';
 import { nearestFoot, raiseWalls } from '#geo-core/plane/clearance-walls.ts';
 import { lineLengthM } from '#geo-core/plane/measure.ts';
 import { INK, WIDTH } from './ink.ts';
-import { figure, haloed, sans } from './lettering.ts';
-import { element, type MarkUp } from './mark-up.ts';
+import { haloed, sans } from './lettering.ts';
+import { element, group, type MarkUp } from './mark-up.ts';
 import { type Placement, pathOf } from './placement.ts';
 
 /** The centre line of a passage, and at its narrowest a dimension line from wire to wire with the clear width. */
@@ -23,7 +23,7 @@ export function drawPassage(
     'stroke-dasharray': '5 1 0.5 1',
   });
   const across = narrowestAcross(lines, properties.widthM * place.mmPerM, areas);
-  return across === undefined ? [centre] : [centre, dimension(across, `${figure(properties.widthM, 2)} m`)];
+  return across === undefined ? [centre] : [centre, dimension(across, place.wording.length(properties.widthM, 2))];
 }
 
 type Across = { readonly ax: number; readonly ay: number; readonly bx: number; readonly by: number };
@@ -80,10 +80,10 @@ function dimension({ ax, ay, bx, by }: Across, words: string): MarkUp {
     });
   const [labelX, labelY] =
     inward === -1 ? [bx + ux * (reach + 2), by + uy * (reach + 2)] : [(ax + bx) / 2 + 1.5, (ay + by) / 2];
-  return [
+  return group(
     element('path', { d: pathOf(line, false), stroke: INK.line, 'stroke-width': WIDTH.thin }),
     head(ax, ay, inward),
     head(bx, by, -inward),
     sans(words, labelX, labelY + 1, 3, inward === -1 && ux < -0.3 ? 'end' : 'start', haloed(INK.paper)),
-  ].join('');
+  );
 }

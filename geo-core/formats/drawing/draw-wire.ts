@@ -4,14 +4,16 @@ import { segmentIndex } from '#geo-core/plane/box-index.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { pointAlong } from '#geo-core/plane/point-along.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
+import { FOOT_M } from '#geo-core/wording/wording.ts';
 import { INK, WIDTH } from './ink.ts';
 import { haloed, sans } from './lettering.ts';
-import { element, type MarkUp } from './mark-up.ts';
+import { element, group, type MarkUp } from './mark-up.ts';
 import { type Placement, pathOf } from './placement.ts';
 
 /** A stretch of the route nearer than this to the middle of a lead belongs to it, millimetres on the sheet. */
 const ON_LEAD_MM = 0.02;
-const CHAINAGE_STEPS_M = [1, 2, 5, 10, 20, 50, 100, 200, 500];
+/** Metres, or feet. */
+const CHAINAGE_STEPS = [1, 2, 5, 10, 20, 50, 100, 200, 500];
 const LEAST_CHAINAGE_MM = 32;
 
 /** Loops as a thick line with direction ticks and chainage, leads as two thin lines, the supply cable as a chain line. */
@@ -91,7 +93,9 @@ function stretchesOffLeads(line: Polyline, isOnLead: (x: number, y: number) => b
 
 /** Every step of chainage a tick to the outside with its figure, halfway between two a chevron in laying direction. */
 function chainageMarks(route: RouteLine, place: Placement, isOnLead: (x: number, y: number) => boolean): MarkUp[] {
-  const stepM = CHAINAGE_STEPS_M.find((step) => step * place.mmPerM >= LEAST_CHAINAGE_MM) ?? 1000;
+  const unitM = place.wording.units === 'us' ? FOOT_M : 1;
+  const step = CHAINAGE_STEPS.find((each) => each * unitM * place.mmPerM >= LEAST_CHAINAGE_MM) ?? 1000;
+  const stepM = step * unitM;
   const lengthM = route.chainageM[route.chainageM.length - 1];
   const marks: MarkUp[] = [];
   const shiftM = 2.5 / place.mmPerM;
@@ -99,12 +103,12 @@ function chainageMarks(route: RouteLine, place: Placement, isOnLead: (x: number,
     const atM = (half * stepM) / 2;
     if (half % 2 === 0) {
       const { x, y, ux, uy } = alongRoute(route, atM, shiftM);
-      if (!isOnLead(x, y)) marks.push(tick(x, y, ux, uy, String(atM)));
+      if (!isOnLead(x, y)) marks.push(tick(x, y, ux, uy, place.wording.number((half / 2) * step)));
       continue;
     }
     // A chevron needs no exact place: beside a corner it moves on to the next straight.
     const straight = [0, 1, -1, 2, -2]
-      .map((step) => alongRoute(route, atM + step * shiftM, shiftM))
+      .map((shift) => alongRoute(route, atM + shift * shiftM, shiftM))
       .find(({ x, y, turn }) => turn > 0.95 && !isOnLead(x, y));
     if (straight) marks.push(chevron(straight.x, straight.y, straight.ux, straight.uy));
   }
@@ -151,12 +155,12 @@ function tick(x: number, y: number, ux: number, uy: number, words: string): Mark
   const out = (by: number): [number, number] => [x - uy * by, y + ux * by];
   const [labelX, labelY] = out(3.1);
   const anchor = Math.abs(uy) < 0.5 ? 'middle' : uy > 0 ? 'end' : 'start';
-  return [
+  return group(
     element('path', {
       d: pathOf(Float64Array.of(...out(-0.9), ...out(1.5)), false),
       stroke: INK.line,
       'stroke-width': WIDTH.middle,
     }),
     sans(words, labelX, labelY + 0.8, 2.3, anchor, haloed(INK.paper)),
-  ].join('');
+  );
 }

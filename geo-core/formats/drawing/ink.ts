@@ -1,4 +1,4 @@
-import { decimals, element, type MarkUp } from './mark-up.ts';
+import { decimals, type Element, element, type MarkUp } from './mark-up.ts';
 
 /** Colours of the sheet: warm paper, near-black ink, flat washes. Nothing depends on colour alone: every wash has its own hatch. */
 export const INK = {
@@ -10,6 +10,11 @@ export const INK = {
   lawnRim: '#bcc79a',
   handMow: '#eeeeda',
   keepOut: '#efe2cb',
+  building: '#ddd3c4',
+  paving: '#ece5d6',
+  road: '#e6e0d3',
+  water: '#d3e1e4',
+  planting: '#d3dbb8',
 } as const;
 
 /** Line widths after ISO 128-2 (0.7 : 0.35 : 0.18), millimetres. */
@@ -22,8 +27,7 @@ const TUFTS_APART = 4.2;
 export const SERIF = "Alegreya, 'Iowan Old Style', Palatino, Georgia, serif";
 export const SANS = "'Source Sans 3', 'Source Sans Pro', 'Segoe UI', 'Liberation Sans', Arial, sans-serif";
 
-/** Hatches of the sheet in millimetres; `url(#id)` fills with one. */
-export function hatches(): MarkUp {
+function hatches(): Element {
   const stroke = (d: string, colour: string, width: number) =>
     element('path', { d, stroke: colour, 'stroke-width': width, fill: 'none', 'stroke-linecap': 'round' });
   const hatch = (id: string, size: number, turn: number, ...content: MarkUp[]) =>
@@ -40,8 +44,25 @@ export function hatches(): MarkUp {
     hatch('cross', 2.1, 45, stroke('M1.05 0V2.1M0 1.05H2.1', INK.soft, 0.15)),
     hatch('slopes', 3.4, 0, stroke('M0.5 0.4L1.1 2.2M2.2 1.4L2.6 2.6', INK.soft, 0.2)),
     hatch('dots', 1.8, 30, element('circle', { cx: 0.9, cy: 0.9, r: 0.22, fill: INK.soft })),
+    hatch('poche', 1.5, 45, stroke('M0.75 0V1.5', INK.soft, 0.13)),
+    hatch('bond', 4, 0, stroke('M0 1H4M0 3H4M1 1V3M3 3V4M3 0V1', INK.faint, 0.1)),
+    hatch(
+      'waves',
+      4.2,
+      0,
+      stroke('M0 1.2Q1.05 0.4 2.1 1.2Q3.15 2 4.2 1.2M0 3.3Q1.05 4.1 2.1 3.3Q3.15 2.5 4.2 3.3', INK.soft, 0.13),
+    ),
+    hatch(
+      'stipple',
+      3.1,
+      20,
+      stroke('M0.6 0.8h0.01M2.1 0.4h0.01M1.4 1.9h0.01M2.7 2.5h0.01M0.4 2.7h0.01', INK.soft, 0.26),
+    ),
   );
 }
+
+/** Hatches of the sheet in millimetres; `url(#id)` fills with one. */
+export const HATCHES = hatches();
 
 /** Three short blades a tuft, tufts strewn like seed: by chance (always the same), but none on top of another, across the tile's edges too. */
 function grassTufts(): string {

@@ -13,7 +13,7 @@ export function sans(
   more: Attributes = {},
 ): MarkUp {
   const style = { x, y, 'font-family': SANS, 'font-size': size, 'text-anchor': anchor, fill: INK.line };
-  return element('text', { ...style, style: 'font-variant-numeric: tabular-nums', ...more }, text(words));
+  return element('text', { ...style, style: 'font-variant-numeric: tabular-nums', ...more }, oneLine(words));
 }
 
 /** A title or a name. */
@@ -26,7 +26,12 @@ export function serif(
   more: Attributes = {},
 ): MarkUp {
   const style = { x, y, 'font-family': SERIF, 'font-size': size, 'text-anchor': anchor, fill: INK.line };
-  return element('text', { ...style, ...more }, text(words));
+  return element('text', { ...style, ...more }, oneLine(words));
+}
+
+/** Words of a drawing never wrap, so spaces need not hold them together. */
+function oneLine(words: string): MarkUp {
+  return text(words.replace(/[\u00a0\u202f]/g, ' '));
 }
 
 /** Lets a label stand on lines: a rim of the ground around its letters. */
@@ -46,11 +51,4 @@ export function wrapped(words: string, width: number, size: number): string[] {
     } else line = line === '' ? word : `${line} ${word}`;
   }
   return line === '' ? lines : [...lines, line];
-}
-
-/** `1,234.5`: thousands set off, as many decimals as asked. */
-export function figure(value: number, places: number): string {
-  const [whole, fraction] = value.toFixed(places).split('.');
-  const grouped = whole.replace(/\B(?=(\d{3})+$)/g, ',');
-  return fraction === undefined ? grouped : `${grouped}.${fraction}`;
 }

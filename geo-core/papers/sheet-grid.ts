@@ -1,0 +1,115 @@
+import type { PlaneBox } from '#geo-core/formats/drawing/placement.ts';
+import type { Polyline } from '#geo-core/model/position.ts';
+
+/** Scales of setting-out drawings, and how many sheets each may take before the next is tried. */
+const SCALES = [
+  { scale: 50, sheetsMax: 2 },
+  { scale: 100, sheetsMax: 8 },
+  { scale: 200, sheetsMax: 12 },
+  { scale: 250, sheetsMax: 12 },
+  { scale: 500, sheetsMax: 16 },
+  { scale: 1000, sheetsMax: 24 },
+  { scale: 2500, sheetsMax: 40 },
+] as const;
+const US_SCALES = [
+  { scale: 48, sheetsMax: 2 },
+  { scale: 120, sheetsMax: 8 },
+  { scale: 240, sheetsMax: 12 },
+  { scale: 480, sheetsMax: 16 },
+  { scale: 960, sheetsMax: 24 },
+  { scale: 2400, sheetsMax: 40 },
+] as const;
+/** Room for labels round the whole, millimetres. */
+const CLEAR_MM = 14;
+
+export type Tile = {
+  readonly column: number;
+  readonly row: number;
+  /** Upper left corner in the whole drawing, millimetres. */
+  readonly x: number;
+  readonly y: number;
+};
+export type SheetGrid = {
+  readonly scale: number;
+  /** Of the whole drawing, millimetres. */
+  readonly width: number;
+  readonly height: number;
+  readonly columns: number;
+  readonly rows: number;
+  /** How much larger the sheets are than what they hold, millimetres. */
+  readonly slackX: number;
+  readonly slackY: number;
+};
+
+/** The largest scale at which a box of the plane needs few enough sheets with a field of so many millimetres. */
+export function sheetGrid(
+  { left, bottom, right, top }: PlaneBox,
+  field: { readonly width: number; readonly height: number },
+  units: 'metric' | 'us',
+): SheetGrid {
+  const series = units === 'us' ? US_SCALES : SCALES;
+  const gridAt = (scale: number): SheetGrid => {
+    const width = ((right - left) * 1000) / scale + 2 * CLEAR_MM;
+    const height = ((top - bottom) * 1000) / scale + 2 * CLEAR_MM;
+    const [columns, rows] = [Math.ceil(width / field.width), Math.ceil(height / field.height)];
+    const sheets = { width: columns * field.width, height: rows * field.height };
+    return { scale, ...sheets, columns, rows, slackX: sheets.width - width, slackY: sheets.height - height };
+  };
+  for (const { scale, sheetsMax } of series) {
+    const grid = gridAt(scale);
+    if (grid.columns * grid.rows <= sheetsMax) return grid;
+  }
+  for (let scale = 5000; ; scale *= 2) {
+    const grid = gridAt(scale);
+    if (grid.columns * grid.rows <= 40) return grid;
+  }
+}
+
+/**
+ * The tiles that one of the lines runs through, by rows. The grid is larger than what it holds: of the ways to lay it the one with
+ * the fewest sheets is taken, the one nearest to the middle among equals.
+ */
+export function tilesAlong(grid: SheetGrid, lines: readonly Polyline[]): readonly Tile[] {
+  let best: readonly Tile[] | undefined;
+  for (const shareX of SHIFTS) {
+    for (const shareY of SHIFTS) {
+      const tiles = tilesShifted(grid, lines, shareX * grid.slackX, shareY * grid.slackY);
+      if (best === undefined || tiles.length < best.length) best = tiles;
+    }
+  }
+  return best ?? [];
+}
+
+/** Shares of the slack, from the middle out. */
+const SHIFTS = [0, -0.25, 0.25, -0.5, 0.5];
+
+function tilesShifted(
+  { columns, rows, width, height }: SheetGrid,
+  lines: readonly Polyline[],
+  shiftX: number,
+  shiftY: number,
+): readonly Tile[] {
+  const [tileWidth, tileHeight] = [width / columns, height / rows];
+  const seen = new Set<number>();
+  for (const line of lines) {
+    for (let i = 0; i + 3 < line.length; i += 2) {
+      const [ax, ay, bx, by] = line.subarray(i, i + 4);
+      const steps = Math.max(1, Math.ceil(Math.max(Math.abs(bx - ax), Math.abs(by - ay)) / STEP_MM));
+      for (let k = 0; k <= steps; k++) {
+        const [x, y] = [ax + ((bx - ax) * k) / steps, ay + ((by - ay) * k) / steps];
+        const column = Math.min(columns - 1, Math.max(0, Math.floor((x - shiftX) / tileWidth)));
+        const row = Math.min(rows - 1, Math.max(0, Math.floor((y - shiftY) / tileHeight)));
+        seen.add(row * columns + column);
+      }
+    }
+  }
+  return [...seen]
+    .sort((a, b) => a - b)
+    .map((at) => {
+      const [column, row] = [at % columns, Math.floor(at / columns)];
+      return { column, row, x: column * tileWidth + shiftX, y: row * tileHeight + shiftY };
+    });
+}
+
+/** A line of wire shorter than this over the corner of a tile does not need a sheet. */
+const STEP_MM = 2;
