@@ -7,6 +7,7 @@ import { faultModule } from './fault/fault.module.ts';
 import { itemsModule } from './items/items.module.ts';
 import { ogcModule } from './ogc/ogc.module.ts';
 import { operationsModule } from './operations/operations.module.ts';
+import { papersModule } from './papers/papers.module.ts';
 import { planModule } from './plan/plan.module.ts';
 import { portfolioModule } from './portfolio/portfolio.module.ts';
 import { jobsModule } from './processes/jobs.module.ts';
@@ -25,6 +26,7 @@ export const MODULES: readonly Module[] = [
   collectionsModule,
   itemsModule,
   sitesModule,
+  papersModule,
   booksModule,
   tilesModule,
   processesModule,

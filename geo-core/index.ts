@@ -17,7 +17,7 @@ export { crewSheets } from './papers/crew-sheets.ts';
 export type { Handover } from './papers/handover.ts';
 export { type Block, HEAD_MM, MARGIN_MM, type Paper, type Row, SHEET_MM } from './papers/paper.ts';
 export { proposal } from './papers/proposal.ts';
-export { type PageFace, PAPER_POLICY, writeHtml } from './papers/write-html.ts';
+export { PAPER_POLICY, type PageFace, writeHtml } from './papers/write-html.ts';
 export { planSite, STAGE_IDS, type StageId, type Trace } from './plan-site.ts';
 export { loadKernel } from './plane/kernel.ts';
 export { distanceM, lineLengthM, totalAreaM2 } from './plane/measure.ts';

@@ -2,6 +2,8 @@ import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { CRS_REMEDY, parseCrs } from '#api/contract/parse-crs.ts';
+import { handoverOf } from '#api/papers/answer-paper.ts';
+import { PAPERS } from '#api/papers/papers.ts';
 import type { ElevationFile, PlanJob, RefusedAnswer } from '#api/plan/plan-job.ts';
 import { readConfig } from '#api/read-config.ts';
 import { readKernelBytes } from '#api/read-kernel-bytes.ts';
@@ -11,6 +13,9 @@ import { type ManySites, planMany } from './plan-many.ts';
 import { planReport } from './plan-report.ts';
 import { portfolioReport } from './portfolio-report.ts';
 import { WrongCall } from './wrong-call.ts';
+
+/** Formats and papers, and the files they are written to. */
+const HAND_OVERS = [...FORMATS.map((format) => ({ ...format, fileName: `plan.${format.extension}` })), ...PAPERS];
 
 const HELP = `Plans one site and prints what the crew needs to know, or a file of many sites into a file of answers.
 
@@ -22,7 +27,7 @@ const HELP = `Plans one site and prints what the crew needs to know, or a file o
   --rules NAME|FILE.json  rule set, or overrides as JSON, instead of what the site says
   --crs EPSG:CODE         coordinate system of the site, where it is not WGS 84
   --units metric|us       units of the printed figures
-  --formats LIST          files to write, of ${FORMATS.map(({ id }) => id).join(', ')} (default geojson with --out)
+  --formats LIST          files to write, of ${HAND_OVERS.map(({ id }) => id).join(', ')} (default geojson with --out)
   --out FOLDER            where to (default: out, where something is to be written); many: the file of answers, one
                           line a site in order. Started again with the same words, a run that was interrupted goes on
   --sites                 many: the file is one FeatureCollection of sites; .geojsonl, .ndjson, .jsonl, .geojsonseq and
@@ -75,7 +80,7 @@ export async function runCommand(args: readonly string[], terminal: Terminal): P
 
 type Options = {
   readonly job: PlanJob;
-  readonly formats: readonly (typeof FORMATS)[number][];
+  readonly formats: readonly (typeof HAND_OVERS)[number][];
   readonly folder: string;
   readonly trace: boolean;
 };
@@ -91,10 +96,10 @@ function readOptions(args: readonly string[], terminal: Terminal): Options | Man
   if (values.workers !== undefined) throw new WrongCall('--workers is for many sites (--help tells more)');
   const ids = values.formats?.split(',') ?? (values.out === undefined ? [] : ['geojson']);
   const formats = ids.map((id) => {
-    const format = FORMATS.find((known) => known.id === id.trim());
+    const format = HAND_OVERS.find((known) => known.id === id.trim());
     if (format !== undefined) return format;
     throw new WrongCall(
-      `--formats "${id}" is not written here; known are ${FORMATS.map((known) => known.id).join(', ')}`,
+      `--formats "${id}" is not written here; known are ${HAND_OVERS.map((known) => known.id).join(', ')}`,
     );
   });
   const elevation = readElevationFile(values.elevation, values['elevation-epsg']);
@@ -236,9 +241,18 @@ async function plan({ job, formats, folder, trace }: Options, { out, err }: Term
     return REFUSED;
   }
   out(planReport(made.plan, made.units));
+  const papers = formats.some((format) => !('extension' in format));
+  const handover = papers
+    ? await handoverOf(made, (rules) => planInTime({ ...task, job: { ...job, rules } }))
+    : undefined;
+  if (handover !== undefined && 'outcome' in handover) {
+    err(refusalText(handover));
+    return REFUSED;
+  }
   for (const format of formats) {
-    const path = join(folder, `plan.${format.extension}`);
-    write(path, format.write(made.plan));
+    const path = join(folder, format.fileName);
+    if ('extension' in format) write(path, format.write(made.plan));
+    else if (handover !== undefined) write(path, await format.write(handover));
     out(`wrote ${path}\n`);
   }
   return made.plan.findings.some(({ severity }) => severity === 'stop') ? STOPPED : PLANNED;

@@ -1,4 +1,5 @@
 import { BEYONDS, GROUNDS, type QuietHours, SITE_KINDS } from '#geo-core/model/site.ts';
+import { papersSchema } from './papers-schema.ts';
 import { pricesSchema } from './prices-schema.ts';
 import { rulesSpecSchema } from './rules-schema.ts';
 import { z } from './zod.ts';
@@ -33,6 +34,7 @@ export const siteMembersSchema = z.object({
     .regex(/^[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*$/, 'a locale is a language tag such as en or de-CH')
     .max(35)
     .exactOptional(),
+  papers: papersSchema.exactOptional(),
 });
 
 const position = z

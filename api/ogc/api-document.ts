@@ -163,7 +163,16 @@ function plainPaths(base: string): Paths {
           description: 'the site',
           types: { 'application/geo+json': ref('site'), 'application/json': ref('site') },
         },
-        answers: { '200': { description: 'the plan', types: { 'application/geo+json': ref('plan') } } },
+        answers: {
+          '200': {
+            description: 'the plan, or a file or paper of it',
+            types: {
+              'application/geo+json': ref('plan'),
+              'application/pdf': { type: 'string', format: 'binary' },
+              'text/html': { type: 'string' },
+            },
+          },
+        },
       }),
     },
     '/fault': {

@@ -11,7 +11,13 @@ import { readGrid } from './read-grid.ts';
 import { readJson } from './read-json.ts';
 import { atGround, siteOfGround } from './site-of-ground.ts';
 
-export type MadePlan = { readonly outcome: 'made'; readonly plan: Plan; readonly units: 'metric' | 'us' };
+export type MadePlan = {
+  readonly outcome: 'made';
+  readonly plan: Plan;
+  readonly units: 'metric' | 'us';
+  /** As it was read, its positions in longitude and latitude. */
+  readonly site: SiteInput;
+};
 
 /** From the bytes of a site to its plan, or to why there is none. Throws only for defects of ours. */
 export async function makePlan(job: PlanJob, trace?: Trace): Promise<MadePlan | RefusedAnswer> {
@@ -26,12 +32,18 @@ export async function makePlan(job: PlanJob, trace?: Trace): Promise<MadePlan | 
   if (elevation !== undefined && 'outcome' in elevation) return elevation;
   const site: SiteInput = elevation === undefined ? parsed.site : { ...parsed.site, elevation };
   try {
-    return { outcome: 'made', plan: planSite(site, parsed.rules, trace), units: job.units ?? site.units ?? 'metric' };
+    const plan = job.keptPlan === undefined ? planSite(site, parsed.rules, trace) : readPlan(job.keptPlan);
+    return { outcome: 'made', plan, units: job.units ?? site.units ?? 'metric', site };
   } catch (error) {
     if (!(error instanceof SiteError)) throw error;
     const told = { problems: error.problems, more: error.more, reason: 'invalid-site' } as const;
     return refusedSite(ground === undefined ? told : atGround(told), undefined);
   }
+}
+
+/** A plan as it was kept by the service itself. */
+function readPlan(bytes: Uint8Array): Plan {
+  return JSON.parse(new TextDecoder().decode(bytes));
 }
 
 /** What is wrong with the site, and with the grid inside it. */

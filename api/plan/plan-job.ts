@@ -16,6 +16,8 @@ export type PlanJob = {
   /** UTF-8 JSON. */
   readonly site: Uint8Array;
   readonly elevation?: ElevationFile;
+  /** The plan of the site as it is kept, JSON: then nothing is planned, only written. */
+  readonly keptPlan?: Uint8Array;
   /** Instead of what the site's own member `rules` says: a name, or parsed JSON. */
   readonly rules?: unknown;
   /** What the site's coordinates are in, by name (`EPSG:28992`); without it WGS 84, or what an old `crs` member says. */

@@ -1,5 +1,6 @@
 import { CRS_REMEDY, parseCrs } from '#api/contract/parse-crs.ts';
 import { negotiate } from '#api/negotiate.ts';
+import { PAPERS } from '#api/papers/papers.ts';
 import { HttpProblem } from '#api/problems.ts';
 import type { Limits } from '#api/read-config.ts';
 import { FORMATS } from '#geo-core/index.ts';
@@ -89,15 +90,15 @@ function readCrs(where: string, text: string | null): string | undefined {
 }
 
 /** Media types that a format answers to, the standard answer first. GeoJSON is JSON. */
-const OFFERS = FORMATS.flatMap(({ id, mediaType }) =>
+const OFFERS = [...FORMATS, ...PAPERS].flatMap(({ id, mediaType }) =>
   (id === 'geojson' ? [mediaType, 'application/json'] : [mediaType]).map((offer) => ({ id, offer })),
 );
 
 function readFormat(id: string | null, accept: string | undefined): string {
   if (id !== null) {
-    if (FORMATS.some((format) => format.id === id)) return id;
+    if (OFFERS.some((offer) => offer.id === id)) return id;
     throw wrongParameter(
-      `f="${id.slice(0, 40)}" is not written here; known are ${FORMATS.map((known) => known.id).join(', ')}`,
+      `f="${id.slice(0, 40)}" is not written here; known are ${[...new Set(OFFERS.map((known) => known.id))].join(', ')}`,
     );
   }
   const offers = OFFERS.map(({ offer }) => offer);

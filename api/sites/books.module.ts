@@ -1,4 +1,5 @@
 import type { Module } from '#api/app.ts';
+import { firmProfileSchema } from '#api/contract/papers-schema.ts';
 import { schemaFaults } from '#api/contract/schema-faults.ts';
 import { siteMembersSchema } from '#api/contract/site-schema.ts';
 import { openExchange, ROOT_PATH } from '#api/ogc/exchange.ts';
@@ -13,7 +14,7 @@ import { resolveRules } from '#geo-core/model/resolve-rules.ts';
 const ID = /^[A-Za-z0-9_-]{1,64}$/;
 const GRID_TYPES = ['image/tiff', 'text/plain', 'application/json', 'application/prs.coverage+json'];
 
-/** Rule sets, price books and grids of a firm, that sites name by id. */
+/** Rule sets, price books, profiles and grids of a firm, that sites name by id. */
 export const booksModule: Module = {
   name: 'books',
   mount(app, deps) {
@@ -89,9 +90,16 @@ async function checkBook(
   if (mediaType !== 'application/json') throw wrongType(['application/json']);
   const read = readJson(body, limits.nestingMax);
   if ('detail' in read) throw new HttpProblem({ code: 'invalid-json', detail: read.detail });
-  const errors = kind === 'rule-sets' ? rulesErrors(read.json) : pricesErrors(read.json);
+  const errors = BOOK_ERRORS[kind](read.json);
   if (errors.length > 0) throw new HttpProblem({ code: 'invalid-feature', detail: 'this cannot be kept', errors });
 }
+
+/** What is wrong with a book, by kind. */
+const BOOK_ERRORS = {
+  'rule-sets': rulesErrors,
+  'price-books': pricesErrors,
+  'firm-profiles': (json: unknown) => schemaFaults(firmProfileSchema.safeParse(json).error),
+} as const;
 
 function rulesErrors(json: unknown) {
   const resolved = resolveRules(json, []);

@@ -2,6 +2,7 @@ import { HttpProblem } from '#api/problems.ts';
 import type { KeptFeature } from '#api/store/features.ts';
 import type { Store } from '#api/store/open-store.ts';
 import type { Before, SiteRecord } from '#api/store/sites.ts';
+import { isObject } from '#geo-core/model/is-object.ts';
 
 /** A site as one FeatureCollection again, its features in the order they were given: what `POST /plan` takes. */
 export function siteDocument(
@@ -51,7 +52,7 @@ export async function settledSite(store: Store, tenant: string, siteId: string) 
 /** Members that name a book of the firm: its content goes in their place. */
 const NAMED_BOOKS = { rules: 'rule-sets', prices: 'price-books', elevation: 'grids' } as const;
 
-/** The document with what it names by id: rule sets and price books in place, a grid beside it. */
+/** The document with what it names by id: rule sets, price books and the firm's profile in place, a grid beside it. */
 export async function withBooks(store: Store, tenant: string, document: Readonly<Record<string, unknown>>) {
   const members: Record<string, unknown> = { ...document };
   let grid: { readonly bytes: Uint8Array; readonly fileName: string; readonly digest: string } | undefined;
@@ -65,6 +66,12 @@ export async function withBooks(store: Store, tenant: string, document: Readonly
       grid = { bytes: book.body, fileName: `${book.id}.${extension}`, digest: book.digest };
       delete members.elevation;
     } else members[member] = JSON.parse(new TextDecoder().decode(book.body));
+  }
+  if (isObject(members.papers) && typeof members.papers.firm === 'string') {
+    const profile = await store.books.one(tenant, 'firm-profiles', members.papers.firm);
+    if (profile !== undefined) {
+      members.papers = { ...members.papers, firm: JSON.parse(new TextDecoder().decode(profile.body)) };
+    }
   }
   return { document: members, grid };
 }

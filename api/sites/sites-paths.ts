@@ -7,6 +7,7 @@ import {
   ref,
   type Schema,
 } from '#api/ogc/openapi.ts';
+import { SITE_PAPERS } from '#api/papers/site-papers.ts';
 import { BOOK_KINDS } from '#api/store/books.ts';
 
 const SITE_ID = pathParameter('siteId', 'id of the site');
@@ -73,6 +74,29 @@ export const SITE_PATHS: Paths = {
       answers: { '200': { description: 'the plan', types: { [GEOJSON]: ref('plan') } } },
     }),
   },
+  ...Object.fromEntries(
+    SITE_PAPERS.map(({ path, summary }) => [
+      `/sites/{siteId}/${path}`,
+      {
+        get: operation({
+          id: `site.${path}`,
+          summary,
+          tag: 'sites',
+          parameters: [
+            ...SHARED,
+            queryParameter('version', 'of an older version of the plan', version),
+            queryParameter('f', 'form of the paper', { type: 'string', enum: ['pdf', 'html'] }),
+          ],
+          answers: {
+            '200': {
+              description: 'the paper',
+              types: { 'application/pdf': { type: 'string', format: 'binary' }, 'text/html': { type: 'string' } },
+            },
+          },
+        }),
+      },
+    ]),
+  ),
   '/sites/{siteId}/plans': {
     get: operation({
       id: 'site.plans',

@@ -1,8 +1,8 @@
 import type { Module } from '#api/app.ts';
 import { isMatch } from '#api/items/etags.ts';
-import { type Exchange, openExchange, ROOT_PATH } from '#api/ogc/exchange.ts';
+import { openExchange, ROOT_PATH } from '#api/ogc/exchange.ts';
 import { HttpProblem } from '#api/problems.ts';
-import type { SiteRecord } from '#api/store/sites.ts';
+import { keptPlan, visibleSite } from './kept-plan.ts';
 import { settledSite, siteDocument } from './site-document.ts';
 
 const SITE = `${ROOT_PATH}/sites/:siteId` as const;
@@ -32,31 +32,11 @@ export const sitesModule: Module = {
     });
     app.get(`${SITE}/plan`, async (c) => {
       const exchange = await openExchange(c, deps, 'read', ['version']);
-      const { house, access, query } = exchange;
       const record = await visibleSite(exchange, c.req.param('siteId'));
-      const wanted = query.get('version');
-      if (wanted !== undefined && !/^[1-9]\d{0,8}$/.test(wanted)) {
-        throw new HttpProblem({
-          code: 'invalid-parameter',
-          detail: `version="${wanted.slice(0, 40)}" is no whole number`,
-        });
-      }
-      const version = wanted === undefined ? record.planVersion : Number(wanted);
-      const plan = version === null ? undefined : await house.store.plans.body(access.tenant, record.id, version);
-      if (plan !== undefined) return new Response(JSON.stringify(plan), { headers: GEOJSON });
-      const why =
-        wanted === undefined ? (record.problem ?? 'it is still to be planned') : `there is no version ${wanted}`;
-      throw new HttpProblem({ code: 'not-found', detail: `no plan of "${record.id}": ${why}` });
+      return new Response(JSON.stringify(await keptPlan(exchange, record)), { headers: GEOJSON });
     });
   },
 };
-
-async function visibleSite({ house, access }: Pick<Exchange, 'house' | 'access'>, siteId: string): Promise<SiteRecord> {
-  const isHidden = access.siteId !== undefined && access.siteId !== siteId;
-  const record = isHidden ? undefined : await house.store.sites.one(access.tenant, siteId);
-  if (record !== undefined) return record;
-  throw noSite(siteId);
-}
 
 function noSite(siteId: string): HttpProblem {
   return new HttpProblem({ code: 'not-found', detail: `there is no site "${siteId.slice(0, 80)}"` });

@@ -3,7 +3,7 @@ import { bytesOf, type Database, numberOf, textOf } from './database.ts';
 import { touchTenant } from './sites.ts';
 
 /** What a firm keeps beside its sites, by kind. */
-export const BOOK_KINDS = ['rule-sets', 'price-books', 'grids'] as const;
+export const BOOK_KINDS = ['rule-sets', 'price-books', 'firm-profiles', 'grids'] as const;
 export type BookKind = (typeof BOOK_KINDS)[number];
 
 export type Book = {
@@ -17,7 +17,7 @@ export type BookEntry = Omit<Book, 'body'> & { readonly byteCount: number };
 
 export type BookStore = ReturnType<typeof bookStore>;
 
-/** Rule sets, price books and grids that sites name by id. */
+/** Rule sets, price books, profiles of the firm and grids that sites name by id. */
 export function bookStore(database: Database, now: () => string) {
   return {
     async list(tenant: string, kind: BookKind): Promise<BookEntry[]> {

@@ -1,5 +1,3 @@
-import type { RulesSpec } from './rules.ts';
-
 /** Sheets that papers are printed on. */
 export const SHEET_SIZES = ['A4', 'Letter'] as const;
 export type SheetSize = (typeof SHEET_SIZES)[number];
@@ -25,6 +23,6 @@ export type PaperDetails = {
   readonly date?: string;
   readonly validDays?: number;
   readonly sheet?: SheetSize;
-  /** Planned besides, each by rules of its own, and set side by side. */
-  readonly options?: readonly { readonly name: string; readonly rules: RulesSpec }[];
+  /** Planned besides, each by rules of its own (as a site has them, not yet checked), and set side by side. */
+  readonly options?: readonly { readonly name: string; readonly rules: unknown }[];
 };

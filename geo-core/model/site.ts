@@ -1,4 +1,5 @@
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
+import type { PaperDetails } from '#geo-core/model/paper-details.ts';
 import type { RulesSpec } from '#geo-core/model/rules.ts';
 import type { LocalPlane, LonLat, Polygon, Polyline } from './position.ts';
 import type { PricesInput } from './price-book.ts';
@@ -51,6 +52,8 @@ export type SiteInput = {
   readonly quiet?: readonly QuietHours[];
   readonly units?: 'metric' | 'us';
   readonly locale?: string;
+  /** What proposal and crew sheets say beside the plan. */
+  readonly papers?: PaperDetails;
   /** Already decoded by the host: files and inline grids are read at the edge. */
   readonly elevation?: ElevationGrid;
 };

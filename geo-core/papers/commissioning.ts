@@ -23,17 +23,20 @@ export function commissioning(plan: Plan, wording: Wording): Block[] {
 }
 
 /** Expected length and resistance of every loop, with its free ends, open at the station. */
-function loops({ features, rules }: Plan, wording: Wording): Block[] {
+function loops({ features, rules, takeoff }: Plan, wording: Wording): Block[] {
   const { say, length, fixed, number } = wording;
   const routes = features.flatMap(({ properties }) => (properties.kind === 'route' ? [properties] : []));
   if (routes.length === 0) return [];
-  const spareM = 2 * rules.endSpareM;
-  const lengthRows = routes.map(
-    ({ signalUnit, lengthM }): Row => ({
-      role: 'plain',
-      cells: [say('crew.unit', { n: signalUnit }), length(lengthM + spareM, 2), length(spareM, 2), ''],
-    }),
-  );
+  /** Wire from end to end, on the ground and with the bows at corners; free ends are part of it. */
+  const laid = (signalUnit: number, routeM: number) => {
+    const order = takeoff.wire.find((each) => each.signalUnit === signalUnit);
+    const endsM = order?.endsM ?? 2 * rules.endSpareM;
+    return { endsM, wireM: (order?.groundLengthM ?? routeM) + (order?.cornersM ?? 0) + endsM };
+  };
+  const lengthRows = routes.map(({ signalUnit, lengthM }): Row => {
+    const { wireM, endsM } = laid(signalUnit, lengthM);
+    return { role: 'plain', cells: [say('crew.unit', { n: signalUnit }), length(wireM, 2), length(endsM, 2), ''] };
+  });
   const known = routes.filter(({ resistanceOhm }) => resistanceOhm > 0);
   const resistances = TEMPERATURES_C.map(
     (temperatureC): Row => ({
@@ -41,7 +44,7 @@ function loops({ features, rules }: Plan, wording: Wording): Block[] {
       cells: [
         temperatureWords(temperatureC, wording),
         ...known.map(({ resistanceOhm, lengthM, signalUnit }) => {
-          const openOhm = (resistanceOhm * (lengthM + spareM)) / lengthM;
+          const openOhm = (resistanceOhm * laid(signalUnit, lengthM).wireM) / lengthM;
           const splicesOhm = spliceCount(features, signalUnit) * rules.spliceOhm;
           return `${fixed(openOhm * temperatureFactor(temperatureC) + splicesOhm, 2)}\u00a0Ω`;
         }),
@@ -86,7 +89,8 @@ function loops({ features, rules }: Plan, wording: Wording): Block[] {
 }
 
 function spliceCount(features: Plan['features'], signalUnit: number): number {
-  return features.filter(({ properties }) => properties.kind === 'splice' && properties.signalUnit === signalUnit).length;
+  return features.filter(({ properties }) => properties.kind === 'splice' && properties.signalUnit === signalUnit)
+    .length;
 }
 
 function temperatureWords(temperatureC: number, { units, number }: Wording): string {

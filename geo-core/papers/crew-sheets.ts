@@ -46,7 +46,10 @@ export function crewSheets(handover: Handover): Paper {
       {
         kind: 'facts',
         facts: [
-          { name: say('title.site'), value: [details.customer?.name ?? frame.siteName, ...(details.customer?.lines ?? [])].join('\n') },
+          {
+            name: say('title.site'),
+            value: [details.customer?.name ?? frame.siteName, ...(details.customer?.lines ?? [])].join('\n'),
+          },
           { name: say('title.date'), value: date(frame.isoDate) },
           { name: say('title.ruleSet'), value: plan.rules.name },
         ],

@@ -11,11 +11,11 @@ import { element, group, type MarkUp } from '#geo-core/formats/drawing/mark-up.t
 import { type Placement, placePlan } from '#geo-core/formats/drawing/placement.ts';
 import type { Plan } from '#geo-core/model/plan.ts';
 import { positionsOf } from '#geo-core/model/plan-geometry.ts';
+import { outline, rule } from './drawing-lines.ts';
 import type { Handover } from './handover.ts';
 import type { DrawingBlock } from './paper.ts';
 import type { PaperFrame } from './paper-frame.ts';
 import { scaleWords } from './scale-words.ts';
-import { outline, rule } from './drawing-lines.ts';
 
 const TITLE_STRIP_MM = 13;
 const LEGEND_BESIDE_MM = 48;

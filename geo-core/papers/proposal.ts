@@ -6,9 +6,10 @@ import type { QuietHours } from '#geo-core/model/site.ts';
 import type { MessageKey } from '#geo-core/wording/en.ts';
 import { gardenDrawing } from './garden-drawing.ts';
 import type { Handover } from './handover.ts';
+import { isMessage } from './item-words.ts';
 import { type Block, type Fact, type ListItem, MARGIN_MM, type Paper, type Row, SHEET_MM } from './paper.ts';
 import { dayAfter, type PaperFrame, paperFrame } from './paper-frame.ts';
-import { isMessage, itemName, unitName } from './item-words.ts';
+import { priceBlocks } from './price-blocks.ts';
 import { weekRows } from './week-rows.ts';
 
 const VALID_DAYS = 30;
@@ -20,7 +21,9 @@ export function proposal(handover: Handover): Paper {
   const frame = paperFrame(handover);
   const { plan, details } = handover;
   const { say, date } = frame.wording;
-  const validUntil = dayAfter(frame.isoDate, details.validDays ?? VALID_DAYS);
+  const asked = dayAfter(frame.isoDate, details.validDays ?? VALID_DAYS);
+  // A proposal never outlives the price book that it was made with.
+  const [validUntil] = [asked, plan.takeoff.priceBook.validUntil ?? asked].sort();
   const page = SHEET_MM[frame.sheet];
   const drawing = gardenDrawing(handover, frame, {
     widthMm: page.width - 2 * MARGIN_MM.upright,
@@ -35,7 +38,7 @@ export function proposal(handover: Handover): Paper {
     [{ kind: 'break' }],
     included(plan, frame),
     optionTable(handover, frame),
-    priceTable(plan, frame, date(validUntil)),
+    priceBlocks(plan, frame.wording, date(validUntil)),
     hours(handover, frame),
     handMow(plan, frame),
     prepare(plan, frame),
@@ -135,57 +138,6 @@ function optionTable({ plan, options }: Handover, { wording }: PaperFrame): Bloc
           role: 'total',
         },
       ],
-    },
-  ];
-}
-
-function priceTable({ takeoff, findings }: Plan, { wording }: PaperFrame, validUntil: string): Block[] {
-  const { say, money, percent, fixed } = wording;
-  const { currency, lines, net, tax, taxPct, priceTotal } = takeoff;
-  const group = (name: 'material' | 'labour'): Row[] => {
-    const own = lines.filter((line) => line.group === name);
-    if (own.length === 0) return [];
-    return [
-      { role: 'group', cells: [say(`price.${name}`), '', '', ''] },
-      ...own.map(
-        ({ code, what, quantity, unit, unitPrice, amount }): Row => ({
-          role: 'plain',
-          cells: [
-            itemName(code, what, wording),
-            `${fixed(quantity, unit === 'piece' ? 0 : 2)}\u00a0${unitName(unit, wording)}`,
-            money(unitPrice, currency, 4),
-            money(amount, currency),
-          ],
-        }),
-      ),
-    ];
-  };
-  const total: Row = { role: 'total', cells: [say('price.total', { currency }), '', '', money(priceTotal, currency)] };
-  const taxes: Row[] =
-    taxPct === 0
-      ? []
-      : [
-          { role: 'sum', cells: [say('price.net'), '', '', money(net, currency)] },
-          { role: 'sum', cells: [say('price.tax', { pct: percent(taxPct) }), '', '', money(tax, currency)] },
-        ];
-  const isExample = findings.some(({ code }) => code === 'take-off.example-prices');
-  return [
-    { kind: 'heading', text: say('price.title') },
-    ...(isExample ? [{ kind: 'paragraph', text: say('price.example'), tone: 'alert' } as const] : []),
-    {
-      kind: 'table',
-      columns: [
-        { title: say('price.what'), share: 5, align: 'start' },
-        { title: say('price.quantity'), share: 1.5, align: 'end' },
-        { title: say('price.each'), share: 1.6, align: 'end' },
-        { title: say('price.amount'), share: 1.7, align: 'end' },
-      ],
-      rows: [...group('material'), ...group('labour'), ...taxes, total],
-    },
-    {
-      kind: 'paragraph',
-      text: [...(taxPct === 0 ? [say('price.noTax')] : []), say('price.valid', { date: validUntil })].join(' '),
-      tone: 'soft',
     },
   ];
 }

@@ -1,5 +1,5 @@
-import { positionsOf } from '#geo-core/model/plan-geometry.ts';
 import type { PlanFeature, Position } from '#geo-core/model/plan.ts';
+import { positionsOf } from '#geo-core/model/plan-geometry.ts';
 import type { SiteFeatureInput } from '#geo-core/model/site.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import type { LocalPlaneProjection } from '#geo-core/projection/local-plane.ts';
@@ -39,11 +39,17 @@ export function referencePoints(
 type ToPlane = LocalPlaneProjection['toPlane'];
 
 function longestWall(features: readonly SiteFeatureInput[], toPlane: ToPlane, { say }: Wording): Found[] | undefined {
-  let best: { readonly lengthM: number; readonly ends: readonly [Position, Position]; readonly name: unknown } | undefined;
+  let best:
+    | { readonly lengthM: number; readonly ends: readonly [Position, Position]; readonly name: unknown }
+    | undefined;
   for (const { properties, geometry } of features) {
     if (properties?.kind !== 'building' || geometry === null) continue;
     const polygons =
-      geometry.type === 'Polygon' ? [geometry.coordinates] : geometry.type === 'MultiPolygon' ? geometry.coordinates : [];
+      geometry.type === 'Polygon'
+        ? [geometry.coordinates]
+        : geometry.type === 'MultiPolygon'
+          ? geometry.coordinates
+          : [];
     for (const ring of polygons.flat()) {
       for (let i = 0; i + 1 < ring.length; i++) {
         const [from, to] = [toPlane(ring[i][0], ring[i][1]), toPlane(ring[i + 1][0], ring[i + 1][1])];

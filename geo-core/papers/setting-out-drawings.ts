@@ -12,8 +12,8 @@ import { planPlane } from '#geo-core/formats/plan-plane.ts';
 import { positionsOf } from '#geo-core/model/plan-geometry.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { boxed } from './boxed-marks.ts';
-import type { Handover } from './handover.ts';
 import { outline, rule } from './drawing-lines.ts';
+import type { Handover } from './handover.ts';
 import { type DrawingBlock, HEAD_MM, MARGIN_MM, SHEET_MM } from './paper.ts';
 import type { PaperFrame } from './paper-frame.ts';
 import type { References } from './reference-points.ts';
@@ -131,9 +131,19 @@ function matchLines(tile: Tile, tiles: readonly Tile[], { width, height }: Size,
     tiles.findIndex((other) => other.column === column && other.row === row) + 1;
   const edges = [
     { n: numberOf(tile.column, tile.row - 1), ends: [0, 0, width, 0], at: [width / 2, 3.6], turn: 0 },
-    { n: numberOf(tile.column, tile.row + 1), ends: [0, height, width, height], at: [width / 2, height - 1.6], turn: 0 },
+    {
+      n: numberOf(tile.column, tile.row + 1),
+      ends: [0, height, width, height],
+      at: [width / 2, height - 1.6],
+      turn: 0,
+    },
     { n: numberOf(tile.column - 1, tile.row), ends: [0, 0, 0, height], at: [3.6, height / 2], turn: -90 },
-    { n: numberOf(tile.column + 1, tile.row), ends: [width, 0, width, height], at: [width - 1.6, height / 2], turn: -90 },
+    {
+      n: numberOf(tile.column + 1, tile.row),
+      ends: [width, 0, width, height],
+      at: [width - 1.6, height / 2],
+      turn: -90,
+    },
   ];
   return edges
     .filter(({ n }) => n > 0)

@@ -21,7 +21,11 @@ export function settingOutList(
   const measured = references === undefined ? [] : (['fromA', 'fromB', 'along', 'out'] as const);
   return [
     { kind: 'heading', text: say('crew.settingOut') },
-    { kind: 'paragraph', text: say('crew.settingOutIntro', { spacing: length(plan.rules.pegSpacingM, 2) }), tone: 'plain' },
+    {
+      kind: 'paragraph',
+      text: say('crew.settingOutIntro', { spacing: length(plan.rules.pegSpacingM, 2) }),
+      tone: 'plain',
+    },
     ...(references === undefined
       ? [{ kind: 'paragraph', text: say('crew.noReferences'), tone: 'plain' } as const]
       : referenceBlocks(references, wording)),
@@ -36,7 +40,10 @@ export function settingOutList(
         { title: say('crew.lat'), share: 1.7, align: 'end' },
       ],
       rows: listRows(marks, references, { projection, plan, wording }).map(
-        (row): Row => (typeof row === 'string' ? { role: 'group', cells: [row, ...Array(4 + measured.length).fill('')] } : { role: 'plain', cells: row }),
+        (row): Row =>
+          typeof row === 'string'
+            ? { role: 'group', cells: [row, ...Array(4 + measured.length).fill('')] }
+            : { role: 'plain', cells: row },
       ),
     },
     ...(marks.length === 0 ? [{ kind: 'paragraph', text: say('proposal.nothingDrawn'), tone: 'plain' } as const] : []),
@@ -65,7 +72,11 @@ function listRows(
   });
 }
 
-function taped({ position }: SettingOutMark, references: References | undefined, { projection, wording }: Context): string[] {
+function taped(
+  { position }: SettingOutMark,
+  references: References | undefined,
+  { projection, wording }: Context,
+): string[] {
   if (references === undefined) return [];
   const { a, b, baseM } = references;
   const { x, y } = projection.toPlane(position[0], position[1]);
@@ -86,7 +97,9 @@ function referenceBlocks({ a, b, baseM }: References, { say, fixed, length }: Wo
         { title: say('crew.references'), share: 2.4, align: 'start' },
         { title: `${say('crew.lon')}   ${say('crew.lat')}`, share: 2, align: 'end' },
       ],
-      rows: [a, b].map(({ letter, name, position }): Row => ({ role: 'plain', cells: [letter, name, place(position)] })),
+      rows: [a, b].map(
+        ({ letter, name, position }): Row => ({ role: 'plain', cells: [letter, name, place(position)] }),
+      ),
     },
     { kind: 'paragraph', text: say('crew.baseline', { length: length(baseM, 2) }), tone: 'plain' },
   ];

@@ -1,5 +1,5 @@
-import { positionsOf } from '#geo-core/model/plan-geometry.ts';
 import type { Plan, PlanFeature, Position } from '#geo-core/model/plan.ts';
+import { positionsOf } from '#geo-core/model/plan-geometry.ts';
 
 /** A place to be set out, in laying order. */
 export type SettingOutMark = {

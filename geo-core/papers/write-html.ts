@@ -21,11 +21,7 @@ export function writeHtml(paper: Paper, faces: readonly PageFace[] = []): string
   const body = element(
     'body',
     {},
-    element(
-      'svg',
-      { width: 0, height: 0, style: 'position:absolute', 'aria-hidden': 'true' },
-      HATCHES,
-    ),
+    element('svg', { width: 0, height: 0, style: 'position:absolute', 'aria-hidden': 'true' }, HATCHES),
     letterhead(firm),
     element('main', {}, ...sections(blocks)),
   );
@@ -131,13 +127,7 @@ function piece(block: Block): MarkUp[] {
     case 'drawing':
       return [drawing(block)];
     case 'signatures':
-      return [
-        element(
-          'div',
-          { class: 'signatures' },
-          ...block.labels.map((label) => element('p', {}, text(label))),
-        ),
-      ];
+      return [element('div', { class: 'signatures' }, ...block.labels.map((label) => element('p', {}, text(label))))];
     case 'break':
       return [element('div', { class: 'break' })];
     case 'heading':

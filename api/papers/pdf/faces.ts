@@ -14,7 +14,7 @@ export type FaceStyle = keyof typeof STYLES;
 
 /** Files of a family by what they hold, as their makers cut them (unicode-range of the packages' style sheets). */
 const SUBSETS = [
-  ['latin', /[\u0000-\u00ff\u0131\u0152\u0153\u02c6\u02da\u02dc\u2000-\u201e\u2020-\u206f\u20ac\u2122\u2212\u2215]/],
+  ['latin', /[\u0020-\u00ff\u0131\u0152\u0153\u02c6\u02da\u02dc\u2000-\u201e\u2020-\u206f\u20ac\u2122\u2212\u2215]/],
   ['latin-ext', /[\u0100-\u02ba\u1e00-\u1e9f\u1ef2-\u1eff\u20a0-\u20ab\u20ad-\u20c0]/],
   ['greek', /[\u0370-\u03ff]/],
   ['cyrillic', /[\u0401\u0410-\u044f\u0451]/],

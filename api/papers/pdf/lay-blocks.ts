@@ -32,24 +32,33 @@ export function layBlocks(flow: PageFlow, { blocks }: Paper): void {
 function layBlock(flow: PageFlow, block: Block, next: readonly Block[]): void {
   switch (block.kind) {
     case 'title':
-      return layTitle(flow, block);
+      layTitle(flow, block);
+      break;
     case 'facts':
-      return layFacts(flow, block);
+      layFacts(flow, block);
+      break;
     case 'figures':
-      return layFigures(flow, block);
+      layFigures(flow, block);
+      break;
     case 'heading':
-      return layHeading(flow, block, next);
+      layHeading(flow, block, next);
+      break;
     case 'paragraph':
-      return layParagraph(flow, block, next);
+      layParagraph(flow, block, next);
+      break;
     case 'list':
-      return layList(flow, block);
+      layList(flow, block);
+      break;
     case 'table':
       if (isWide(block)) clearHeading(flow);
-      return layTable(flow, block);
+      layTable(flow, block);
+      break;
     case 'drawing':
-      return layDrawing(flow, block);
+      layDrawing(flow, block);
+      break;
     case 'signatures':
-      return laySignatures(flow, block);
+      laySignatures(flow, block);
+      break;
     case 'break':
       if (!flow.isFresh) newPage(flow);
   }
