@@ -1,8 +1,8 @@
 /** The only door to the planner, for Node and the browser. The nouns (`model/`) may be taken directly. */
 export { type FaultSearch, findFault, type RecordedRoute } from './fault/find-fault.ts';
 export { planNeighbours } from './field/plan-neighbours.ts';
-export { HATCHES, INK } from './formats/drawing/ink.ts';
-export { type Attributes, type Element, escaped, type MarkUp, written } from './formats/drawing/mark-up.ts';
+export { HATCHES } from './formats/drawing/ink.ts';
+export type { Attributes, Element, MarkUp } from './formats/drawing/mark-up.ts';
 export { type FlatGeobufColumn, type FlatGeobufFeature, flatGeobufLayer } from './formats/flatgeobuf-layer.ts';
 export { FORMATS } from './formats/formats.ts';
 export { Message } from './formats/message.ts';

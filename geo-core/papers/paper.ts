@@ -47,7 +47,7 @@ export type ListItem = {
   /** BCP 47, where it is not that of the paper. */
   readonly language?: string;
 };
-export type Column = {
+type Column = {
   readonly title: string;
   /** Of the width; all shares are counted together. */
   readonly share: number;

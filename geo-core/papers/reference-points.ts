@@ -5,7 +5,7 @@ import { distanceM } from '#geo-core/plane/measure.ts';
 import type { LocalPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import type { Wording } from '#geo-core/wording/wording.ts';
 
-export type ReferencePoint = {
+type ReferencePoint = {
   readonly letter: 'A' | 'B';
   readonly name: string;
   readonly position: Position;

@@ -6,7 +6,7 @@ import { SV } from './sv.ts';
 
 /** The languages of papers and drawings, complete in each other. */
 export const LANGUAGES = { en: EN, de: DE, fr: FR, sv: SV, nl: NL } as const satisfies Record<string, Messages>;
-export type Language = keyof typeof LANGUAGES;
+type Language = keyof typeof LANGUAGES;
 
 export type Units = 'metric' | 'us';
 

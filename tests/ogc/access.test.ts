@@ -56,6 +56,13 @@ beforeAll(async () => {
   await service().settled();
   await ask('PUT', '/ogc/rule-sets/ours', 'owner', { base: 'default' }, { 'content-type': 'application/json' });
   await ask('PUT', '/ogc/price-books/ours', 'owner', { currency: 'CHF' }, { 'content-type': 'application/json' });
+  await ask(
+    'PUT',
+    '/ogc/firm-profiles/ours',
+    'owner',
+    { name: 'Hidden hollow' },
+    { 'content-type': 'application/json' },
+  );
   await service().request('/ogc/grids/ours', {
     method: 'PUT',
     headers: { ...bearer('owner'), 'content-type': 'image/tiff' },

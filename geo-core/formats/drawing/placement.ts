@@ -98,7 +98,7 @@ export function planeBox(plane: LocalPlane, positions: readonly Position[]): Pla
 }
 
 /** The next scale of a series, which goes on in steps of 1, 2.5 and 5 thousand, ten thousand, ... beyond its end. */
-export function scaleFor(least: number, series: readonly number[]): number {
+function scaleFor(least: number, series: readonly number[]): number {
   const known = series.find((scale) => scale >= least);
   if (known !== undefined) return known;
   for (let step = 1000; ; step *= 10) {
