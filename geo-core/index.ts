@@ -13,10 +13,9 @@ export {
   type TilePlace,
 } from './formats/tile-geometry.ts';
 export { HALF_SQUARE_M, placeInTile, TILE_EXTENT, type Tile, tileAt, tileCorner } from './formats/tile-grid.ts';
-export { crewSheets } from './papers/crew-sheets.ts';
 export type { Handover } from './papers/handover.ts';
 export { type Block, HEAD_MM, MARGIN_MM, type Paper, type Row, SHEET_MM } from './papers/paper.ts';
-export { proposal } from './papers/proposal.ts';
+export { PAPERS } from './papers/papers.ts';
 export { PAPER_POLICY, type PageFace, writeHtml } from './papers/write-html.ts';
 export { planSite, STAGE_IDS, type StageId, type Trace } from './plan-site.ts';
 export { loadKernel } from './plane/kernel.ts';

@@ -1,4 +1,4 @@
-import { FORMATS, localPlaneProjection, type StageId } from '#geo-core/index.ts';
+import { FORMATS, localPlaneProjection, PAPERS, type StageId } from '#geo-core/index.ts';
 import type { Plan, PlanFeature, PlanFinding } from '#geo-core/model/plan.ts';
 import type { Bounds, Drawing, DrawnFeature, DrawnSheet, LonLatPair } from './drawing.ts';
 import { createFigures } from './figures.ts';
@@ -36,7 +36,11 @@ export function drawPlan({ plan, outputs, labels, fileName }: DrawPlanInput): Dr
     findings: plan.findings.map((finding) => ({ ...finding, place: placeOf(finding, plan, given) })),
     steps: SHEETS.map(({ stage, title, did }) => ({ stage, title, did: did(material) })),
     sheets: sheets as Readonly<Record<StageId, DrawnSheet>>,
-    formats: FORMATS.map(({ id, title: name }) => ({ id, title: name })),
+    formats: [
+      ...FORMATS.map(({ id, title: name }) => ({ id, title: name })),
+      ...PAPERS.map(({ id, title: name }) => ({ id: `${id}-html`, title: `Page: ${name}` })),
+      ...PAPERS.map(({ id, title: name }) => ({ id: `${id}-pdf`, title: `PDF: ${name}, written by the service` })),
+    ],
     bounds: boundsOf(plan, sheets['05-read-site'], sheets['15-derive-lawn']),
   };
 }

@@ -315,7 +315,9 @@ async function planWaiting(): Promise<void> {
 
 async function handOver(formatId: string): Promise<void> {
   const reply = await planner.write(formatId);
-  if (reply.outcome === 'written') save(reply.content, reply.mediaType, `plan.${reply.extension}`);
+  if (reply.outcome === 'written') save(reply.content, reply.mediaType, reply.ending);
+  else if (reply.outcome === 'refused')
+    store.set({ problems: { fileName: 'The paper', list: reply.problems, more: reply.more } });
 }
 
 function save(content: BlobPart, type: string, ending: string): void {

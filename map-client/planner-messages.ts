@@ -23,7 +23,8 @@ export type WriteReply = {
   readonly outcome: 'written';
   readonly content: string | Uint8Array<ArrayBuffer>;
   readonly mediaType: string;
-  readonly extension: string;
+  /** Of the file: `plan.kml`, `proposal.pdf`. */
+  readonly ending: string;
 };
 
 export type PlanReply =

@@ -1,16 +1,19 @@
 import wasmUrl from 'clipper2-wasm/dist/es/clipper2z.wasm?url';
 import { parseSite } from '#api/contract/parse-site.ts';
 import {
+  crsByWkt,
   FORMATS,
+  type Handover,
   loadKernel,
   MAX_CELLS,
+  PAPERS,
   planSite,
   readCoverageJson,
   readElevation,
   TerrainError,
+  writeHtml,
 } from '#geo-core/index.ts';
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
-import type { Plan } from '#geo-core/model/plan.ts';
 import { type Problem, SiteError } from '#geo-core/model/problem.ts';
 import { drawPlan } from './draw-plan.ts';
 import type { StageOutputs } from './layers/material.ts';
@@ -21,26 +24,62 @@ const kernelReady = fetch(wasmUrl)
   .then((response) => response.arrayBuffer())
   .then((bytes) => loadKernel(new Uint8Array(bytes)));
 
-let lastPlan: Plan | undefined;
+/** The last garden that was planned, and what it was planned from. */
+type Planned = { readonly request: PlanRequest; readonly handover: Handover };
+let last: Planned | undefined;
 
 self.onmessage = async ({ data }: MessageEvent<PlanRequest | WriteRequest>) => {
-  const reply = 'write' in data ? writePlan(data) : await answer(data);
+  const reply = 'write' in data ? await write(data) : await answer(data);
   self.postMessage(reply);
 };
 
-/** The last plan as a file: the same writers as in the service. */
-function writePlan({ request, write }: WriteRequest): WriteReply | PlanReply {
-  const format = FORMATS.find(({ id }) => id === write);
-  if (format === undefined || lastPlan === undefined)
-    return {
-      request,
-      outcome: 'refused',
-      problems: [{ pointer: '', message: `There is nothing to write as ${write}.` }],
-      more: 0,
-    };
-  const written = format.write(lastPlan);
-  const content = typeof written === 'string' ? written : new Uint8Array(written);
-  return { request, outcome: 'written', content, mediaType: format.mediaType, extension: format.extension };
+/** The last plan as a file or paper: the same writers as in the service; a PDF comes from the service, where there is one. */
+async function write({ request, write: wanted }: WriteRequest): Promise<WriteReply | PlanReply> {
+  const refused = (message: string): PlanReply => ({
+    request,
+    outcome: 'refused',
+    problems: [{ pointer: '', message }],
+    more: 0,
+  });
+  if (last === undefined) return refused('Nothing is planned yet.');
+  const format = FORMATS.find(({ id }) => id === wanted);
+  if (format !== undefined) {
+    const written = format.write(last.handover.plan);
+    const content = typeof written === 'string' ? written : new Uint8Array(written);
+    return { request, outcome: 'written', content, mediaType: format.mediaType, ending: `plan.${format.extension}` };
+  }
+  const paper = PAPERS.find(({ id }) => wanted === `${id}-html` || wanted === `${id}-pdf`);
+  if (paper === undefined) return refused(`There is nothing to write as ${wanted}.`);
+  if (wanted.endsWith('-html')) {
+    const content = writeHtml(paper.make(last.handover));
+    return { request, outcome: 'written', content, mediaType: 'text/html', ending: `${paper.fileName}.html` };
+  }
+  try {
+    const content = await pdfFromService(last.request, wanted);
+    return { request, outcome: 'written', content, mediaType: 'application/pdf', ending: `${paper.fileName}.pdf` };
+  } catch (error) {
+    const reason = error instanceof Error ? error.message : String(error);
+    return refused(`The service wrote no PDF (${reason}). Take the page instead: it prints to scale.`);
+  }
+}
+
+/** Sends the garden to the service that the page came from. */
+async function pdfFromService(
+  { text, rules, elevation, fileName }: PlanRequest,
+  format: string,
+): Promise<Uint8Array<ArrayBuffer>> {
+  const query = new URLSearchParams({ f: format, ...(rules !== null && { rules }) });
+  const body = new FormData();
+  body.set('site', new File([text], fileName, { type: 'application/geo+json' }));
+  if (elevation !== null) {
+    body.set('elevation', new File([elevation.bytes], elevation.fileName));
+    const epsg = elevation.projectionWkt === null ? undefined : crsByWkt(elevation.projectionWkt)?.epsg;
+    if (epsg !== undefined) body.set('elevationEpsg', String(epsg));
+  }
+  const response = await fetch(`/plan?${query}`, { method: 'POST', body });
+  if (!response.ok || response.headers.get('content-type') !== 'application/pdf')
+    throw new Error(`it answered ${response.status}`);
+  return new Uint8Array(await response.arrayBuffer());
 }
 
 async function answer(request: PlanRequest): Promise<PlanReply> {
@@ -62,7 +101,9 @@ async function answer(request: PlanRequest): Promise<PlanReply> {
     const plan = planSite(site, parsed.rules, (stage, value) => {
       outputs[stage] = value;
     });
-    lastPlan = plan;
+    const details = site.papers ?? {};
+    const today = new Date().toISOString().slice(0, 10);
+    last = { request, handover: { plan, site, units: site.units ?? 'metric', details, today, options: [] } };
     const drawing = drawPlan({
       plan,
       outputs: outputs as StageOutputs,

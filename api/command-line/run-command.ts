@@ -3,7 +3,7 @@ import { basename, join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { CRS_REMEDY, parseCrs } from '#api/contract/parse-crs.ts';
 import { handoverOf } from '#api/papers/answer-paper.ts';
-import { PAPERS } from '#api/papers/papers.ts';
+import { PAPER_FORMATS } from '#api/papers/papers.ts';
 import type { ElevationFile, PlanJob, RefusedAnswer } from '#api/plan/plan-job.ts';
 import { readConfig } from '#api/read-config.ts';
 import { readKernelBytes } from '#api/read-kernel-bytes.ts';
@@ -15,7 +15,10 @@ import { portfolioReport } from './portfolio-report.ts';
 import { WrongCall } from './wrong-call.ts';
 
 /** Formats and papers, and the files they are written to. */
-const HAND_OVERS = [...FORMATS.map((format) => ({ ...format, fileName: `plan.${format.extension}` })), ...PAPERS];
+const HAND_OVERS = [
+  ...FORMATS.map((format) => ({ ...format, fileName: `plan.${format.extension}` })),
+  ...PAPER_FORMATS,
+];
 
 const HELP = `Plans one site and prints what the crew needs to know, or a file of many sites into a file of answers.
 

@@ -1,4 +1,4 @@
-import { crewSheets, type Handover, type Paper, proposal, writeHtml } from '#geo-core/index.ts';
+import { type Handover, PAPERS, type Paper, writeHtml } from '#geo-core/index.ts';
 import { pageFaces } from './page-faces.ts';
 import { writePdf } from './pdf/write-pdf.ts';
 
@@ -12,17 +12,13 @@ export type PaperFormat = {
   readonly write: (handover: Handover) => Promise<Uint8Array<ArrayBuffer>>;
 };
 
-const PAPERS_MADE = [
-  { id: 'proposal', fileName: 'proposal', title: 'proposal for the customer', make: proposal },
-  { id: 'crew', fileName: 'crew-sheets', title: 'crew sheets', make: crewSheets },
-] as const;
 const FORMS = [
   { id: 'pdf', mediaType: 'application/pdf', title: 'PDF', write: writePdf },
   { id: 'html', mediaType: 'text/html; charset=utf-8', title: 'Page', write: writePage },
 ] as const;
 
 /** Every paper in every form: `proposal-pdf`, `proposal-html`, `crew-pdf`, `crew-html`. */
-export const PAPERS: readonly PaperFormat[] = PAPERS_MADE.flatMap((paper) =>
+export const PAPER_FORMATS: readonly PaperFormat[] = PAPERS.flatMap((paper) =>
   FORMS.map((form) => ({
     id: `${paper.id}-${form.id}`,
     mediaType: form.mediaType,

@@ -1,6 +1,6 @@
 import { CRS84_URI, parseCrs } from '#api/contract/parse-crs.ts';
 import { answerPaper } from '#api/papers/answer-paper.ts';
-import { PAPERS } from '#api/papers/papers.ts';
+import { PAPER_FORMATS } from '#api/papers/papers.ts';
 import { FORMATS, type Trace } from '#geo-core/index.ts';
 import type { Plan } from '#geo-core/model/plan.ts';
 import { makePlan } from './make-plan.ts';
@@ -12,7 +12,7 @@ import { usSummary } from './us-summary.ts';
 export async function answerPlan(job: PlanJob, trace?: Trace): Promise<PlanAnswer> {
   const made = await makePlan(job, trace);
   if (made.outcome === 'refused') return made;
-  const paper = PAPERS.find(({ id }) => id === job.format);
+  const paper = PAPER_FORMATS.find(({ id }) => id === job.format);
   if (paper !== undefined) return answerPaper(job, made, paper);
   const format = FORMATS.find(({ id }) => id === job.format);
   if (format === undefined) throw new Error(`no format "${job.format}"`);

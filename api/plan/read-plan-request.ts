@@ -1,6 +1,6 @@
 import { CRS_REMEDY, parseCrs } from '#api/contract/parse-crs.ts';
 import { negotiate } from '#api/negotiate.ts';
-import { PAPERS } from '#api/papers/papers.ts';
+import { PAPER_FORMATS } from '#api/papers/papers.ts';
 import { HttpProblem } from '#api/problems.ts';
 import type { Limits } from '#api/read-config.ts';
 import { FORMATS } from '#geo-core/index.ts';
@@ -90,7 +90,7 @@ function readCrs(where: string, text: string | null): string | undefined {
 }
 
 /** Media types that a format answers to, the standard answer first. GeoJSON is JSON. */
-const OFFERS = [...FORMATS, ...PAPERS].flatMap(({ id, mediaType }) =>
+const OFFERS = [...FORMATS, ...PAPER_FORMATS].flatMap(({ id, mediaType }) =>
   (id === 'geojson' ? [mediaType, 'application/json'] : [mediaType]).map((offer) => ({ id, offer })),
 );
 

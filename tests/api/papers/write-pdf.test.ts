@@ -1,7 +1,9 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { writePdf } from '#api/papers/pdf/write-pdf.ts';
-import { crewSheets, type Handover, proposal } from '#geo-core/index.ts';
+import type { Handover } from '#geo-core/index.ts';
 import type { PaperDetails } from '#geo-core/model/paper-details.ts';
+import { crewSheets } from '#geo-core/papers/crew-sheets.ts';
+import { proposal } from '#geo-core/papers/proposal.ts';
 import { handover } from '../../support/handover.ts';
 import { useKernel } from '../../support/load-kernel.ts';
 import { type ReadPdf, readPdf } from '../../support/read-pdf.ts';

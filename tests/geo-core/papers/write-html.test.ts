@@ -1,5 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { crewSheets, proposal, writeHtml } from '#geo-core/index.ts';
+import { crewSheets } from '#geo-core/papers/crew-sheets.ts';
+import { proposal } from '#geo-core/papers/proposal.ts';
+import { writeHtml } from '#geo-core/papers/write-html.ts';
 import { handover } from '../../support/handover.ts';
 import { useKernel } from '../../support/load-kernel.ts';
 
