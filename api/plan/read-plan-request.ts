@@ -101,7 +101,8 @@ function readFormat(id: string | null, accept: string | undefined): string {
       `f="${id.slice(0, 40)}" is not written here; known are ${[...new Set(OFFERS.map((known) => known.id))].join(', ')}`,
     );
   }
-  const offers = OFFERS.map(({ offer }) => offer);
+  // Pages are asked for by name: what a browser sends as its Accept by itself means data here.
+  const offers = OFFERS.map(({ offer }) => offer).filter((offer) => !offer.startsWith('text/html'));
   const liked = negotiate(accept, offers);
   const found = OFFERS.find(({ offer }) => offer === liked);
   if (found !== undefined) return found.id;
