@@ -120,23 +120,24 @@ function nothingDrawn({ field, wording }: Placement): MarkUp {
 function titleStrip(plan: Plan, frame: PaperFrame, place: Placement, top: number, width: number): MarkUp {
   const { say, date } = frame.wording;
   const cells: readonly (readonly [string, string])[] = [
-    [say('title.site'), frame.siteName],
+    [say('title.site'), shortened(frame.siteName, NAME_LETTERS)],
     [say('title.scale'), scaleWords(place.scale, frame)],
     [say('title.date'), date(frame.isoDate)],
-    [say('title.ruleSet'), plan.rules.name],
+    [say('title.ruleSet'), shortened(plan.rules.name, RULES_LETTERS)],
   ];
   const shares = [0, 0.34, 0.64, 0.84];
   return group(
     ...cells.flatMap(([name, value], i) => [
       sans(name, 5 + shares[i] * (width - 6), top + 4.6, 2.2, 'start', { fill: INK.soft }),
-      sans(shortened(value, MOST_LETTERS), 5 + shares[i] * (width - 6), top + 9.2, 2.9, 'start', {
+      sans(value, 5 + shares[i] * (width - 6), top + 9.2, 2.9, 'start', {
         'font-weight': 600,
       }),
     ]),
   );
 }
 
-const MOST_LETTERS = 30;
+const NAME_LETTERS = 32;
+const RULES_LETTERS = 18;
 
 /** A title strip has room for so many characters. */
 function shortened(words: string, most: number): string {

@@ -1,10 +1,10 @@
 import { EN, type MessageKey } from '#geo-core/wording/en.ts';
 import type { Wording } from '#geo-core/wording/wording.ts';
 
-/** Lines of the built-in take-off in the paper's language; a firm's own lines in the firm's words. */
-export function itemName(code: string, what: string, { say, language }: Wording): string {
+/** Lines of the built-in take-off in the paper's language, with what is said behind (`, 250 m`); a firm's own lines in the firm's words. */
+export function itemName(code: string, what: string, { say }: Wording): string {
   const key = `item.${code}`;
-  return isMessage(key) && language !== 'en' && what === EN[key] ? say(key) : what;
+  return isMessage(key) && what.startsWith(EN[key]) ? `${say(key)}${what.slice(EN[key].length)}` : what;
 }
 
 export function unitName(unit: string, { say }: Wording): string {

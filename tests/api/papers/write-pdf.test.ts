@@ -80,6 +80,7 @@ describe('a proposal in German on A4, read by pdf.js', () => {
     for (const text of [
       'Was enthalten ist',
       'Begrenzungsdraht mit freien Enden',
+      'Spule Draht (der Draht ist nach Metern berechnet)',
       'Erfundene Beispielpreise',
       'Mo, Mi',
       'Streifen an Rändern',
@@ -117,7 +118,7 @@ test('a proposal in feet is on Letter and to an engineer’s scale', async () =>
   const given = handover('house-with-lawn-on-three-sides', { locale: 'en-US', units: 'us', papers: FIRM });
   const read = await readPdf(await writePdf(proposal(given)));
   expect([read.pages[0].width, read.pages[0].height]).toEqual([expect.closeTo(215.9, 1), expect.closeTo(279.4, 1)]);
-  expect(read.pages[0].text).toMatch(/1 in = \d+ ft/);
+  expect(read.pages[0].text).toMatch(/1 in = \d+ ft\) on Letter/);
   expect(words(read)).toContain('ft²');
   expectToScale(read.pages[0], given);
 });
