@@ -16,7 +16,7 @@ function decimal(max: number) {
     .string()
     .max(31)
     .regex(/^\d{1,15}(\.\d{1,15})?$/, 'write a decimal as digits with a point, such as "12.50", or as a number')
-    .refine((given) => Number(given) <= max, `a decimal of ${max} or less is wanted`);
+    .refine((given) => !(Number(given) > max), `a decimal of ${max} or less is wanted`);
   return z.union([z.number().min(0).max(max), text]);
 }
 

@@ -86,6 +86,40 @@ export const API_SCHEMAS: Readonly<Record<string, Schema>> = {
     temperatureC: number,
     spliceOhm: number,
   }),
+  decimal: { oneOf: [number, text], description: 'a JSON number, or text where more than 15 digits count' },
+  priceBook: object([], {
+    validFrom: { type: 'string', format: 'date' },
+    validUntil: { type: 'string', format: 'date' },
+    currency: text,
+    taxPct: ref('decimal'),
+    taxes: { type: 'object', additionalProperties: ref('decimal') },
+    pricesIncludeTax: { type: 'boolean' },
+    rounding: object([], {
+      at: { type: 'string', enum: ['line', 'total'] },
+      half: { type: 'string', enum: ['up', 'even'] },
+      cashStep: ref('decimal'),
+    }),
+    discountPct: ref('decimal'),
+    marginPct: ref('decimal'),
+    items: {
+      type: 'object',
+      additionalProperties: {
+        oneOf: [
+          number,
+          text,
+          object([], {
+            price: ref('decimal'),
+            what: text,
+            tax: text,
+            discountPct: ref('decimal'),
+            marginPct: ref('decimal'),
+          }),
+        ],
+      },
+    },
+    spools: list(object(['lengthM'], { lengthM: number, price: ref('decimal') })),
+    hours: { type: 'object', additionalProperties: ref('decimal') },
+  }),
   plan: object(['type', 'features', 'summary', 'findings', 'audit'], {
     type: { type: 'string', enum: ['FeatureCollection'] },
     id: {},

@@ -1,7 +1,8 @@
 import type { Module } from '#api/app.ts';
 import { firmProfileSchema } from '#api/contract/papers-schema.ts';
+import { pricesSchema } from '#api/contract/prices-schema.ts';
 import { schemaFaults } from '#api/contract/schema-faults.ts';
-import { siteMembersSchema } from '#api/contract/site-schema.ts';
+import { checkIfMatch, isMatch } from '#api/items/etags.ts';
 import { openExchange, ROOT_PATH } from '#api/ogc/exchange.ts';
 import { readBody } from '#api/plan/read-body.ts';
 import { readJson } from '#api/plan/read-json.ts';
@@ -14,7 +15,7 @@ import { resolveRules } from '#geo-core/model/resolve-rules.ts';
 const ID = /^[A-Za-z0-9_-]{1,64}$/;
 const GRID_TYPES = ['image/tiff', 'text/plain', 'application/json', 'application/prs.coverage+json'];
 
-/** Rule sets, price books, profiles and grids of a firm, that sites name by id. */
+/** Rule sets, price books, profiles and grids of a firm, that sites name by id, or by id and version (`ours@3`). Every version stays. */
 export const booksModule: Module = {
   name: 'books',
   mount(app, deps) {
@@ -26,13 +27,22 @@ export const booksModule: Module = {
         return c.json({ books: await house.store.books.list(access.tenant, kind) });
       });
       app.get(`${path}/:bookId`, async (c) => {
+        const { house, access, query } = await openExchange(c, deps, 'read', ['version']);
+        forbidShares(access.siteId);
+        const id = c.req.param('bookId');
+        const book = await house.store.books.one(access.tenant, kind, id, readVersion(query.get('version')));
+        if (book === undefined) throw missing(id);
+        const headers = { etag: `"${book.digest}"`, 'cache-control': 'private, no-cache' };
+        if (isMatch(c.req.header('if-none-match'), book.digest)) return new Response(null, { status: 304, headers });
+        return new Response(book.body, { headers: { ...headers, 'content-type': book.mediaType } });
+      });
+      app.get(`${path}/:bookId/versions`, async (c) => {
         const { house, access } = await openExchange(c, deps, 'read');
         forbidShares(access.siteId);
-        const book = await house.store.books.one(access.tenant, kind, c.req.param('bookId'));
-        if (book === undefined) throw missing(c.req.param('bookId'));
-        return new Response(book.body, {
-          headers: { 'content-type': book.mediaType, etag: `"${book.digest}"`, 'cache-control': 'private, no-cache' },
-        });
+        const id = c.req.param('bookId');
+        const versions = await house.store.books.versions(access.tenant, kind, id);
+        if (versions.length === 0) throw missing(id);
+        return c.json({ versions });
       });
       app.put(`${path}/:bookId`, async (c) => {
         const { house, access } = await openExchange(c, deps, 'write');
@@ -46,18 +56,41 @@ export const booksModule: Module = {
         const body = await readBody(c.req.raw, deps.limits.bodyBytesMax);
         const mediaType = c.req.header('content-type')?.split(';')[0].trim().toLowerCase() ?? '';
         await checkBook(kind, id, mediaType, body, deps.limits);
-        await house.store.books.put(access.tenant, kind, { id, mediaType, body });
-        return new Response(null, { status: 204 });
+        const present = await house.store.books.one(access.tenant, kind, id);
+        checkIfMatch(c.req.header('if-match'), present?.digest);
+        if (present !== undefined && isMatch(c.req.header('if-none-match'), present.digest)) throw changed();
+        const kept = await house.store.books.put(access.tenant, kind, { id, mediaType, body }, present?.version);
+        if (kept === undefined) throw changed();
+        return new Response(null, { status: 204, headers: { etag: `"${kept.digest}"` } });
       });
       app.delete(`${path}/:bookId`, async (c) => {
         const { house, access } = await openExchange(c, deps, 'write');
-        if (await house.store.books.remove(access.tenant, kind, c.req.param('bookId')))
-          return new Response(null, { status: 204 });
-        throw missing(c.req.param('bookId'));
+        const id = c.req.param('bookId');
+        const present = await house.store.books.one(access.tenant, kind, id);
+        if (present === undefined) throw missing(id);
+        checkIfMatch(c.req.header('if-match'), present.digest);
+        if (await house.store.books.remove(access.tenant, kind, id)) return new Response(null, { status: 204 });
+        throw missing(id);
       });
     }
   },
 };
+
+function readVersion(given: string | undefined): number | undefined {
+  if (given === undefined) return undefined;
+  if (/^[1-9]\d{0,8}$/.test(given)) return Number(given);
+  throw new HttpProblem({
+    code: 'invalid-parameter',
+    detail: `version="${given.slice(0, 40)}" is no whole number from 1 on`,
+  });
+}
+
+function changed(): HttpProblem {
+  return new HttpProblem({
+    code: 'precondition-failed',
+    detail: 'another version was kept meanwhile: read it again, then write',
+  });
+}
 
 /** Who looks at one shared site has no business with the firm's numbers. */
 function forbidShares(siteId: string | undefined): void {
@@ -107,8 +140,7 @@ function rulesErrors(json: unknown) {
 }
 
 function pricesErrors(json: unknown) {
-  const { error } = siteMembersSchema.pick({ prices: true }).safeParse({ prices: json });
-  return schemaFaults(error, 1);
+  return schemaFaults(pricesSchema.safeParse(json).error);
 }
 
 function wrongType(types: readonly string[]): HttpProblem {

@@ -52,20 +52,28 @@ export async function settledSite(store: Store, tenant: string, siteId: string) 
 /** Members that name a book of the firm: its content goes in their place. */
 const NAMED_BOOKS = { rules: 'rule-sets', prices: 'price-books', elevation: 'grids' } as const;
 
-/** The document with what it names by id: rule sets, price books and the firm's profile in place, a grid beside it. */
+/** The name of a book, or of one version of it. */
+const BOOK_NAME = /^([A-Za-z0-9_-]{1,64})(?:@([1-9]\d{0,8}))?$/;
+
+/** The document with what it names by id (`ours`, `ours@3`): rule sets, price books and the firm's profile in place, a grid beside it. */
 export async function withBooks(store: Store, tenant: string, document: Readonly<Record<string, unknown>>) {
   const members: Record<string, unknown> = { ...document };
   let grid: { readonly bytes: Uint8Array; readonly fileName: string; readonly digest: string } | undefined;
   for (const [member, kind] of Object.entries(NAMED_BOOKS)) {
     const name = members[member];
-    if (typeof name !== 'string') continue;
-    const book = await store.books.one(tenant, kind, name);
+    const [, id, version] = typeof name === 'string' ? (BOOK_NAME.exec(name) ?? []) : [];
+    if (id === undefined) continue;
+    const book = await store.books.one(tenant, kind, id, version === undefined ? undefined : Number(version));
     if (book === undefined) continue;
     if (kind === 'grids') {
       const extension = book.mediaType.includes('tiff') ? 'tif' : book.mediaType.includes('json') ? 'covjson' : 'asc';
       grid = { bytes: book.body, fileName: `${book.id}.${extension}`, digest: book.digest };
       delete members.elevation;
-    } else members[member] = JSON.parse(new TextDecoder().decode(book.body));
+    } else {
+      const content = JSON.parse(new TextDecoder().decode(book.body));
+      // A plan says which version of which book it was priced with.
+      members[member] = kind === 'price-books' ? { ...content, id: book.id, version: book.version } : content;
+    }
   }
   if (isObject(members.papers) && typeof members.papers.firm === 'string') {
     const profile = await store.books.one(tenant, 'firm-profiles', members.papers.firm);

@@ -62,6 +62,20 @@ const STEPS: readonly { readonly id: string; readonly sql: readonly string[] }[]
         code {name}, problem text, plan_body {bytes}, primary key (job_id, number, option_number))`,
     ],
   },
+  {
+    id: '004-versions-of-books',
+    sql: [
+      `create table book_version (tenant_id {name} not null, kind {name} not null, id {name} not null, version integer not null,
+        media_type text not null, body {bytes} not null, digest text not null, created_at text not null,
+        primary key (tenant_id, kind, id, version))`,
+      `insert into book_version (tenant_id, kind, id, version, media_type, body, digest, created_at)
+        select tenant_id, kind, id, 1, media_type, body, digest, updated_at from book`,
+      'drop table book',
+      `create table book (tenant_id {name} not null, kind {name} not null, id {name} not null, version integer not null,
+        primary key (tenant_id, kind, id))`,
+      'insert into book (tenant_id, kind, id, version) select tenant_id, kind, id, version from book_version',
+    ],
+  },
 ];
 
 /** Every step that this version knows. */

@@ -10,6 +10,8 @@ export const CASES = {
   sameTwice: share(0.05),
   writtenDifferently: share(0.1),
   elsewhere: share(0.15),
+  /** Beside those: small gardens, and a take-off is reckoned in a fraction of the time of its plan. */
+  takeOffAgain: share(0.2),
 } as const;
 
 /** Vitest's limit for a property: a second a garden is ten times what it takes on one busy core. */

@@ -334,23 +334,53 @@ export function storeSuite(theStore: () => Store, clock: { now: string }): void 
   });
 
   describe('books', () => {
+    const bytes = (text: string) => new TextEncoder().encode(text);
+    const put = (text: string, after: number | undefined, id = 'firm') =>
+      store().books.put(tenant, 'price-books', { id, mediaType: 'application/json', body: bytes(text) }, after);
+    const present = async () => {
+      const book = await store().books.one(tenant, 'price-books', 'firm');
+      return book && [book.version, new TextDecoder().decode(book.body)];
+    };
+
     it('are kept, replaced, listed and removed by kind and tenant', async () => {
-      const body = new TextEncoder().encode('{"base":"default"}');
-      await store().books.put(tenant, 'rule-sets', { id: 'firm', mediaType: 'application/json', body });
-      await store().books.put(tenant, 'rule-sets', {
-        id: 'firm',
-        mediaType: 'application/json',
-        body: body.slice(0, 2),
-      });
-      const book = await store().books.one(tenant, 'rule-sets', 'firm');
-      expect(new TextDecoder().decode(book?.body)).toBe('{"');
-      expect((await store().books.list(tenant, 'rule-sets')).map(({ id, byteCount }) => [id, byteCount])).toEqual([
-        ['firm', 2],
+      expect((await put('{"taxPct":19}', undefined))?.version).toBe(1);
+      expect((await put('{}', 1))?.version).toBe(2);
+      expect(await present()).toEqual([2, '{}']);
+      const list = await store().books.list(tenant, 'price-books');
+      expect(list.map(({ id, version, byteCount }) => [id, version, byteCount])).toEqual([['firm', 2, 2]]);
+      expect(await store().books.list(tenant, 'rule-sets')).toEqual([]);
+      expect(await store().books.one('stranger', 'price-books', 'firm')).toBeUndefined();
+      expect(await store().books.one('stranger', 'price-books', 'firm', 1)).toBeUndefined();
+      expect(await store().books.versions('stranger', 'price-books', 'firm')).toEqual([]);
+      expect(await store().books.remove(tenant, 'price-books', 'firm')).toBe(true);
+      expect(await store().books.remove(tenant, 'price-books', 'firm')).toBe(false);
+    });
+
+    it('keep every version, also of what was removed, and go on counting', async () => {
+      await put('one', undefined);
+      await put('two', 1);
+      await store().books.remove(tenant, 'price-books', 'firm');
+      expect(await present()).toBeUndefined();
+      const first = await store().books.one(tenant, 'price-books', 'firm', 1);
+      expect(new TextDecoder().decode(first?.body)).toBe('one');
+      expect((await put('three', undefined))?.version).toBe(3);
+      const versions = await store().books.versions(tenant, 'price-books', 'firm');
+      expect(versions.map(({ version, byteCount }) => [version, byteCount])).toEqual([
+        [1, 3],
+        [2, 3],
+        [3, 5],
       ]);
-      expect(await store().books.list(tenant, 'price-books')).toEqual([]);
-      expect(await store().books.one('stranger', 'rule-sets', 'firm')).toBeUndefined();
-      expect(await store().books.remove(tenant, 'rule-sets', 'firm')).toBe(true);
-      expect(await store().books.remove(tenant, 'rule-sets', 'firm')).toBe(false);
+    });
+
+    it('are not kept again where nothing changed, nor over what somebody else wrote', async () => {
+      const kept = await put('one', undefined);
+      expect(await put('one', 1)).toEqual(kept);
+      expect(await put('two', undefined)).toBeUndefined();
+      const both = await Promise.all([put('left', 1), put('right', 1)]);
+      expect(both.filter((one) => one !== undefined)).toHaveLength(1);
+      expect((await store().books.versions(tenant, 'price-books', 'firm')).map(({ version }) => version)).toEqual([
+        1, 2,
+      ]);
     });
   });
 
