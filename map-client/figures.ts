@@ -12,6 +12,8 @@ export type Figures = {
   readonly percent: (pct: number) => string;
   readonly count: (count: number) => string;
   readonly price: (amount: number, currency: string) => string;
+  /** To the last decimal of the currency (ISO 4217), for the lines of a bill. */
+  readonly exactPrice: (amount: number, currency: string) => string;
   readonly ohm: (ohm: number) => string;
 };
 
@@ -45,6 +47,7 @@ export function createFigures(locale: string, units: 'metric' | 'us'): Figures {
     count: (count) => digits(count, 0),
     price: (amount, currency) =>
       new Intl.NumberFormat(tag, { style: 'currency', currency, maximumFractionDigits: 0 }).format(amount),
+    exactPrice: (amount, currency) => new Intl.NumberFormat(tag, { style: 'currency', currency }).format(amount),
     ohm: (ohm) => `${digits(ohm, 2)}\u00a0Ω`,
   };
 }
