@@ -73,7 +73,7 @@ export function planSite(input: SiteInput, rules: Rules, trace: Trace = () => {}
   const signal = stage('55-check-signal', checkSignal({ site, loops, zones, route, stations }, rules));
   const settingOut = stage('60-set-out', setOut({ site, lawn, zones, route, slopeCheck }, rules));
   const takeOff = stage('65-take-off', takeOffQuantities({ site, route, stations, settingOut }, rules));
-  const upkeep = stage('70-plan-upkeep', planUpkeep({ site, lawn, loops, zones, slope }, rules));
+  const upkeep = stage('70-plan-upkeep', planUpkeep({ site, lawn, edges, loops, zones, slope }, rules));
   const audit = stage(
     '75-audit-plan',
     auditPlan({ site, lawn, slope, edges, loops, zones, stations, route, settingOut, takeOff }, rules),

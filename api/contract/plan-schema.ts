@@ -101,7 +101,12 @@ const properties = z.discriminatedUnion('kind', [
   }),
   z.object({ kind: z.literal('peg'), chainageM, signalUnit, pass: z.enum(['trial', 'final']) }),
   z.object({ kind: z.literal('splice'), chainageM, signalUnit, reason: z.literal('spool-end') }),
-  z.object({ kind: z.literal('hand-mow'), cause: z.enum(HAND_MOW_CAUSES), ...areaFigures }),
+  z.object({
+    kind: z.literal('hand-mow'),
+    cause: z.enum(HAND_MOW_CAUSES),
+    stripLengthM: metres('what a trimmer walks along an edge-strip; null for other ground').nullable(),
+    ...areaFigures,
+  }),
   z.object({ kind: z.literal('steep'), ...areaFigures }),
   z.object({ kind: z.literal('weak-signal'), cause: z.enum(WEAK_CAUSES), ...areaFigures }),
 ]);

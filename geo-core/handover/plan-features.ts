@@ -61,8 +61,13 @@ function areaFeatures({ loops, zones, slope, signal, upkeep }: PlaneResult, { ar
         ...figures(polygons),
       }),
     ),
-    ...upkeep.handMow.flatMap(({ polygon, cause }, i) =>
-      feature(`hand-mow-${i + 1}`, area([polygon]), { kind: 'hand-mow', cause, ...figures([polygon]) }),
+    ...upkeep.handMow.flatMap(({ polygon, cause, lengthM }, i) =>
+      feature(`hand-mow-${i + 1}`, area([polygon]), {
+        kind: 'hand-mow',
+        cause,
+        stripLengthM: knownOrNull(lengthM),
+        ...figures([polygon]),
+      }),
     ),
     ...plain('steep', slope?.steep ?? []),
     ...[...signal.weak, ...signal.faint].flatMap((polygon, i) =>

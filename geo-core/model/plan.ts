@@ -99,7 +99,12 @@ export type PlanProperties =
   | ({ readonly kind: 'supply-cable'; readonly lengthM: number } & SupplyProperties)
   | { readonly kind: 'peg'; readonly chainageM: number; readonly signalUnit: number; readonly pass: 'trial' | 'final' }
   | { readonly kind: 'splice'; readonly chainageM: number; readonly signalUnit: number; readonly reason: 'spool-end' }
-  | ({ readonly kind: 'hand-mow'; readonly cause: (typeof HAND_MOW_CAUSES)[number] } & AreaFigures)
+  | ({
+      readonly kind: 'hand-mow';
+      readonly cause: (typeof HAND_MOW_CAUSES)[number];
+      /** Of an `edge-strip`; null for other ground. */
+      readonly stripLengthM: number | null;
+    } & AreaFigures)
   | ({ readonly kind: 'steep' } & AreaFigures)
   | ({ readonly kind: 'weak-signal'; readonly cause: (typeof WEAK_CAUSES)[number] } & AreaFigures);
 

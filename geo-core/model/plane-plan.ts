@@ -299,11 +299,13 @@ export type SettingOut = {
   readonly spools: readonly SpoolUse[];
 };
 
-export const HAND_MOW_CAUSES = ['edge-strip', 'narrow', 'isolated', 'steep'] as const;
+export const HAND_MOW_CAUSES = ['edge-strip', 'corner', 'narrow', 'isolated', 'steep'] as const;
 export type HandMow = {
   readonly polygon: Polygon;
   readonly areaM2: number;
   readonly cause: (typeof HAND_MOW_CAUSES)[number];
+  /** Of an `edge-strip`: what a trimmer walks along it, metres. */
+  readonly lengthM?: number;
 };
 
 export type ScheduleEntry = {

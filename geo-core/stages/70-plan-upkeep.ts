@@ -1,10 +1,19 @@
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
-import type { DerivedLawn, LaidLoops, SlopeSurvey, Upkeep, Zone, ZonedArea } from '#geo-core/model/plane-plan.ts';
+import type {
+  DerivedLawn,
+  EdgedPolygon,
+  LaidLoops,
+  SlopeSurvey,
+  Upkeep,
+  Zone,
+  ZonedArea,
+} from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite, QuietHours } from '#geo-core/model/site.ts';
 import { spoken } from '#geo-core/model/spoken.ts';
 import { polygonPerimeterM } from '#geo-core/plane/measure.ts';
 import { mowingShare } from '#geo-core/upkeep/battery.ts';
+import { cornerPatches } from '#geo-core/upkeep/corner-patches.ts';
 import {
   fieldCapacityM2PerH,
   meanFreeRunM,
@@ -19,6 +28,7 @@ import { weekSchedule } from '#geo-core/upkeep/week-schedule.ts';
 export type PlanUpkeepInput = {
   readonly site: PlaneSite;
   readonly lawn: DerivedLawn;
+  readonly edges: readonly EdgedPolygon[];
   readonly loops: LaidLoops;
   readonly zones: ZonedArea;
   readonly slope: SlopeSurvey | undefined;
@@ -62,7 +72,7 @@ function clockHours(zone: Zone, rules: Rules): number {
   return mowingH(zone.areaM2, rules.passesPerWeek, capacity) / mowingShare(rules.runMin, rules.chargeMin);
 }
 
-function leftForHand({ site, lawn, loops, zones, slope }: PlanUpkeepInput, rules: Rules): Upkeep['handMow'] {
+function leftForHand({ site, lawn, edges, loops, zones, slope }: PlanUpkeepInput, rules: Rules): Upkeep['handMow'] {
   return handMow({
     lawn: lawn.lawn,
     keepOuts: lawn.keepOuts.flatMap(({ polygons }) => polygons),
@@ -70,6 +80,8 @@ function leftForHand({ site, lawn, loops, zones, slope }: PlanUpkeepInput, rules
     zones: zones.zones.flatMap(({ polygons }) => polygons),
     steep: rules.excludeSteep && slope !== undefined ? slope.steep : [],
     reachM: rules.reachBeyondWireM,
+    discM: rules.cuttingWidthM,
+    corners: cornerPatches(edges, rules.chamferLegM),
     edgeStripM: widestStripM(rules),
     gridM: site.gridM,
   });

@@ -2,7 +2,7 @@ import type { HandMow } from '#geo-core/model/plane-plan.ts';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { interiorPoints } from '#geo-core/plane/interior-points.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
-import { polygonAreaM2, ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
+import { polygonAreaM2, polygonPerimeterM, ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { closedLine, pointInPolygon, polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
 import { turningVertices } from '#geo-core/plane/turning-vertices.ts';
 import { cutGround } from './cut-ground.ts';
@@ -17,6 +17,10 @@ export type HandMowGround = {
   readonly steep: readonly Polygon[];
   /** How far outside their zone the blades still cut, metres; negative where they do not reach the wire. */
   readonly reachM: number;
+  /** Diameter of the cutting disc, metres. */
+  readonly discM: number;
+  /** Corners of the lawn that the wire cuts (`cornerPatches`). */
+  readonly corners: readonly Ring[];
   /** Grass at most this far from the working area counts as its edge, metres. */
   readonly edgeStripM: number;
   readonly gridM: number;
@@ -24,19 +28,20 @@ export type HandMowGround = {
 
 /** How far the rough outline of the strips may stray. */
 const ROUGH_M = 0.05;
-/** Smaller scraps are drawing noise, square metres. */
+/** Smaller scraps, and those thinner on average, are drawing noise, square metres and metres. */
 const LEAST_SCRAP_M2 = 0.001;
+const LEAST_WIDTH_M = 0.001;
 /** A smaller scrap beyond the edge strip, left in a sharp corner, counts with it, square metres. */
 const LEAST_NARROW_M2 = 0.05;
 
 /**
- * Grass (lawn without keep-outs) -> what the machine cuts (zones grown by the reach of the blades) and what is left for the hand, by
- * cause: `isolated` lawns in which nothing is mown, `steep` ground, `edge-strip` along the wire, `narrow` for the rest (passages that
- * are only driven through, fingers that no wire goes into). Grass = mown + hand-mow.
+ * Grass (lawn without keep-outs) -> what the machine cuts (`cutGround`) and what is left for the hand, by cause: `isolated` lawns in which
+ * nothing is mown, `steep` ground, `edge-strip` along the wire with the length that a trimmer walks, `corner` where the wire cuts one,
+ * `narrow` for the rest (passages that are only driven through, fingers that no wire goes into). Grass = mown + hand-mow.
  *
  *    +--------------------------------+
- *    |  edge-strip                    |      narrow
- *    |   +------ zone ------------+   +---------------------
+ *    | corner   edge-strip            |      narrow
+ *    |   /----- zone -------------+   +---------------------
  *    |   |                        |   :
  */
 export function handMow(ground: HandMowGround): HandMow[] {
@@ -45,10 +50,12 @@ export function handMow(ground: HandMowGround): HandMow[] {
   const left = kernel().difference(ringsOf(ground.lawn), [...ringsOf(ground.keepOuts), ...cut], gridM);
   const [isolated, reached] = parted(left, untouchedLawns(ground, cut, left), gridM);
   const [steep, level] = parted(reached, ringsOf(ground.steep), gridM);
-  const [strips, narrow] = stripsAndRest(ground, level);
+  const [along, narrow] = stripsAndRest(ground, level);
+  const [corners, strips] = parted(along, ground.corners, gridM);
   return [
     ...pieces(strips, 'edge-strip'),
-    ...pieces(narrow, 'narrow').map(cornersToStrip),
+    ...pieces(corners, 'corner'),
+    ...pieces(narrow, 'narrow').map(scrapsToStrip),
     ...pieces(isolated, 'isolated'),
     ...pieces(steep, 'steep'),
   ];
@@ -132,12 +139,21 @@ function lawnsTouched(lawns: readonly Polygon[], mown: readonly Polygon[]): Set<
   return touched;
 }
 
-function cornersToStrip(piece: HandMow): HandMow {
-  return piece.areaM2 < LEAST_NARROW_M2 ? { ...piece, cause: 'edge-strip' } : piece;
+function scrapsToStrip(piece: HandMow): HandMow {
+  return piece.areaM2 < LEAST_NARROW_M2 ? { ...piece, cause: 'edge-strip', lengthM: stripLengthM(piece) } : piece;
 }
 
 function pieces(rings: readonly Ring[], cause: HandMow['cause']): HandMow[] {
   return polygonsFromRings(rings)
     .map((polygon) => ({ polygon, areaM2: polygonAreaM2(polygon), cause }))
-    .filter(({ areaM2 }) => areaM2 >= LEAST_SCRAP_M2);
+    .filter(
+      ({ polygon, areaM2 }) => areaM2 >= Math.max(LEAST_SCRAP_M2, (LEAST_WIDTH_M * polygonPerimeterM(polygon)) / 2),
+    )
+    .map((piece) => (cause === 'edge-strip' ? { ...piece, lengthM: stripLengthM(piece) } : piece));
+}
+
+/** Length of the rectangle with the same area and outline: l from 2 (l + w) = P and l w = A. Compact ground is a square. */
+function stripLengthM({ polygon, areaM2 }: Pick<HandMow, 'polygon' | 'areaM2'>): number {
+  const perimeterM = polygonPerimeterM(polygon);
+  return (perimeterM + Math.sqrt(Math.max(0, perimeterM * perimeterM - 16 * areaM2))) / 4;
 }

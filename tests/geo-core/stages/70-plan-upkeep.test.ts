@@ -27,7 +27,7 @@ function zoneOf(polygon: Polygon, number: number, connectivity: Connectivity = '
 function goldenInput(change: Partial<PlanUpkeepInput> = {}): PlanUpkeepInput {
   const { site, lawn, loops } = garden;
   const zones = { zones: [zoneOf(loops.workingArea[0], 1)], passages: [] };
-  return { site, lawn, loops, zones, slope: undefined, ...change };
+  return { site, lawn, edges: [], loops, zones, slope: undefined, ...change };
 }
 
 describe('hours a week', () => {

@@ -5,6 +5,7 @@ import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { ringAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
+import { cornerPatches } from '#geo-core/upkeep/corner-patches.ts';
 import { cutGround } from '#geo-core/upkeep/cut-ground.ts';
 import { type HandMowGround, handMow } from '#geo-core/upkeep/hand-mow.ts';
 import { rectangle, ring } from '../../support/golden-garden.ts';
@@ -32,6 +33,8 @@ const bare: HandMowGround = {
   zones: [],
   steep: [],
   reachM: 0.1,
+  discM: 0.22,
+  corners: [],
   edgeStripM: 0.8,
   gridM: GRID_M,
 };
@@ -41,7 +44,8 @@ describe('grass left for the hand', () => {
     const inside = box(0.3, 0.3, 19.7, 9.7);
     const ground = { ...bare, lawn: [box(0, 0, 20, 10)], workingArea: [inside], zones: [inside] };
     const left = handMow(ground);
-    const mownM2 = 19.6 * 9.6 - (4 - Math.PI) * 0.01;
+    // Four corners that a disc of 0.11 m radius does not go into.
+    const mownM2 = 19.6 * 9.6 - (4 - Math.PI) * 0.11 ** 2;
     expect(mownAreaM2(ground)).toBeCloseTo(mownM2, 3);
     expect(left.map(({ cause }) => cause)).toEqual(['edge-strip']);
     expect(left[0].areaM2).toBeCloseTo(200 - mownM2, 3);
@@ -50,7 +54,7 @@ describe('grass left for the hand', () => {
   test('blades that stop 0.1 m short of the wire leave a wider strip', () => {
     const inside = box(0.3, 0.3, 19.7, 9.7);
     const ground = { ...bare, lawn: [box(0, 0, 20, 10)], workingArea: [inside], zones: [inside], reachM: -0.1 };
-    expect(areaOf(handMow(ground), 'edge-strip')).toBeCloseTo(200 - 19.2 * 9.2, 3);
+    expect(areaOf(handMow(ground), 'edge-strip')).toBeCloseTo(200 - 19.2 * 9.2 + (4 - Math.PI) * 0.11 ** 2, 3);
   });
 
   test('a keep-out is no grass, the ring around it is a strip', () => {
@@ -68,6 +72,35 @@ describe('grass left for the hand', () => {
     const left = handMow(ground);
     expect(mownAreaM2(ground)).toBeCloseTo(200 - 2.4 * 2.4, 6);
     expect(areaOf(left, 'edge-strip')).toBeCloseTo(2.4 * 2.4 - 4, 6);
+  });
+
+  test('the corners that the wire cuts are told apart from the strips, which have the length of their side', () => {
+    const leg = 0.3;
+    const inside: Polygon = {
+      outer: ring([0.6, 0.3], [19.4, 0.3], [19.7, 0.6], [19.7, 9.4], [19.4, 9.7], [0.6, 9.7], [0.3, 9.4], [0.3, 0.6]),
+      holes: [],
+    };
+    const lawn = box(0, 0, 20, 10);
+    const offsetsM = Float64Array.of(0.3, 0.3, 0.3, 0.3);
+    const edge = { ring: lawn.outer, beyond: [], offsetsM, from: [] };
+    const corners = cornerPatches([{ outer: edge, holes: [] }], leg);
+    const left = handMow({ ...bare, lawn: [lawn], workingArea: [inside], zones: [inside], corners });
+    const strips = left.filter(({ cause }) => cause === 'edge-strip');
+    expect(strips.map(({ lengthM }) => Math.round(100 * (lengthM ?? 0)) / 100).toSorted()).toEqual([
+      18.8, 18.8, 8.8, 8.8,
+    ]);
+    expect(areaOf(left, 'edge-strip')).toBeCloseTo(0.2 * 2 * (18.8 + 8.8), 6);
+    // 0.6 x 0.6 m less what the disc reaches of it: a chamfer of 0.3 m grown by 0.1 m, with turns of 45 degrees.
+    expect(left.filter(({ cause }) => cause === 'corner')).toHaveLength(4);
+    expect(areaOf(left, 'corner')).toBeCloseTo(4 * 0.1857, 2);
+  });
+
+  test('a disc does not go into a finger narrower than itself', () => {
+    const finger = ring([0, 0], [10, 0], [10, 4], [14, 4], [14, 4.2], [10, 4.2], [10, 10], [0, 10]);
+    const whole: Polygon = { outer: finger, holes: [] };
+    const ground = { ...bare, lawn: [whole], workingArea: [whole], zones: [whole], reachM: 0 };
+    expect(mownAreaM2(ground)).toBeLessThan(100);
+    expect(mownAreaM2({ ...ground, discM: 0.18 })).toBeGreaterThan(100.7);
   });
 
   test('a passage that is only driven through is narrow, but for what the blades reach from the zones', () => {
