@@ -29,3 +29,4 @@ export { MAX_CELLS } from './terrain/grid-checks.ts';
 export { readCoverageJson } from './terrain/read-coverage-json.ts';
 export { readElevation } from './terrain/read-elevation.ts';
 export { TerrainError } from './terrain/terrain-error.ts';
+export { isTimeZone } from './upkeep/clock-offset.ts';

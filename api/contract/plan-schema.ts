@@ -258,6 +258,32 @@ const takeoff = z.object({
     .describe('the book it was priced with'),
 });
 
+const carry = z.object({
+  zone: z.string(),
+  day: z.int().describe('1 Monday to 7 Sunday'),
+  from: z.string().describe('local clock time HH:MM'),
+  to: z.string(),
+});
+const scheduleEntry = carry.extend({
+  edgeLap: z.boolean().exactOptional().describe('begins with a lap along the edge'),
+});
+const upkeep = z
+  .object({
+    seasons: z.array(
+      z.object({
+        months: z.array(z.int()).describe('1 January to 12 December'),
+        growthShare: z.number().describe('share of the strongest growth of the year'),
+        hoursPerWeek: z.number(),
+        windowH: z.number().describe('hours a week in which mowing is allowed'),
+        schedule: z.array(scheduleEntry),
+      }),
+    ),
+    carries: z.array(carry).describe('when somebody carries the machine to a zone that it does not reach'),
+    timeZone: z.string().nullable().describe('IANA name of the clock of all hours; null = none given'),
+    energyKwhPerYear: z.number().describe('drawn by station and signal unit (kWh)'),
+  })
+  .describe('The mowing year.');
+
 const audit = z
   .object({
     passed: z.boolean(),
@@ -283,7 +309,8 @@ export const planSchema = z
     features: z.array(feature).describe(`properties.kind is one of ${PLAN_KINDS.join(', ')}`),
     summary,
     takeoff,
-    schedule: z.array(z.object({ zone: z.string(), day: z.int(), from: z.string(), to: z.string() })),
+    schedule: z.array(scheduleEntry).describe('the week of the strongest growth and the longest days'),
+    upkeep,
     findings: z.array(findingSchema),
     audit,
     rules: rulesSchema,

@@ -60,6 +60,12 @@ const numbers = {
   passesPerWeek: numberRule('passesPerWeek'),
   runMin: numberRule('runMin'),
   chargeMin: numberRule('chargeMin'),
+  massKg: numberRule('massKg'),
+  mowPowerW: numberRule('mowPowerW'),
+  edgeLapsPerWeek: numberRule('edgeLapsPerWeek'),
+  cutHeightMm: numberRule('cutHeightMm'),
+  sunClearMin: numberRule('sunClearMin'),
+  dryingMin: numberRule('dryingMin'),
 } satisfies Record<NumberFieldName, z.ZodNumber>;
 
 const offset = z.number().min(OFFSET_FIELD.min).max(OFFSET_FIELD.max);
@@ -78,6 +84,7 @@ const others = {
     .nullable()
     .describe(`${BUMP_HEIGHT_FIELD.reason} (${BUMP_HEIGHT_FIELD.unit})`),
   excludeSteep: z.boolean().describe('steep ground becomes a keep-out instead of a finding'),
+  daylightOnly: z.boolean().describe('mowing by day only, so that small wild animals are not met in the dark'),
   conductorClass: z.literal(CONDUCTOR_CLASSES).describe('class of the wire by IEC 60228'),
 };
 

@@ -1,4 +1,5 @@
-import { BEYONDS, GROUNDS, type QuietHours, SITE_KINDS } from '#geo-core/model/site.ts';
+import { isTimeZone } from '#geo-core/index.ts';
+import { BEYONDS, GROUNDS, type GrowthInput, type QuietHours, SITE_KINDS } from '#geo-core/model/site.ts';
 import { papersSchema } from './papers-schema.ts';
 import { pricesSchema } from './prices-schema.ts';
 import { rulesSpecSchema } from './rules-schema.ts';
@@ -6,7 +7,7 @@ import { z } from './zod.ts';
 
 const clock = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$|^24:00$/, 'a clock time is HH:MM, 00:00 to 24:00');
 
-const quietSchema = z
+const clockHours = z
   .array(
     z.object({
       days: z.array(z.int().min(1).max(7)).min(1).max(7).describe('1 Monday to 7 Sunday'),
@@ -14,8 +15,30 @@ const quietSchema = z
       to: clock,
     }),
   )
-  .max(100)
-  .describe('When mowing is not allowed, local clock time.') satisfies z.ZodType<readonly QuietHours[]>;
+  .max(100) satisfies z.ZodType<readonly QuietHours[]>;
+
+const mmPerDay = z.number().min(0).max(100);
+const growthSchema = z
+  .union(
+    [
+      z.strictObject({ monthsMmPerDay: z.array(mmPerDay).length(12) }),
+      z.strictObject({
+        pointsMmPerDay: z
+          .array(
+            z.object({
+              on: z.string().regex(/^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$/, 'a day of the year is MM-DD'),
+              mmPerDay,
+            }),
+          )
+          .min(1)
+          .max(366),
+      }),
+    ],
+    'growth is {"monthsMmPerDay": twelve numbers} or {"pointsMmPerDay": [{"on": "MM-DD", "mmPerDay": number}, ...]}',
+  )
+  .describe(
+    'How fast the grass grows, millimetres a day, by months or by days of the year.',
+  ) satisfies z.ZodType<GrowthInput>;
 
 /** The members of a site beside its features, rules and elevation. */
 export const siteMembersSchema = z.object({
@@ -24,7 +47,15 @@ export const siteMembersSchema = z.object({
     .exactOptional(),
   name: z.string().max(200).exactOptional(),
   prices: pricesSchema.exactOptional(),
-  quiet: quietSchema.exactOptional(),
+  quiet: clockHours.exactOptional().describe('When mowing is not allowed, local clock time.'),
+  watering: clockHours.exactOptional().describe('When sprinklers run, local clock time.'),
+  growth: growthSchema.exactOptional(),
+  timeZone: z
+    .string()
+    .max(80)
+    .refine(isTimeZone, 'a time zone is a name of the IANA database such as Europe/Vienna')
+    .exactOptional()
+    .describe('the clock that all hours are told by'),
   units: z
     .enum(['metric', 'us'])
     .exactOptional()

@@ -26,7 +26,17 @@ const OWN_MEMBERS = new Set([
   'numberReturned',
 ]);
 /** Properties of a site as a feature that are members of its document. */
-const MEMBER_PROPERTIES = ['rules', 'units', 'locale', 'prices', 'quiet', 'elevation'] as const;
+const MEMBER_PROPERTIES = [
+  'rules',
+  'units',
+  'locale',
+  'prices',
+  'quiet',
+  'watering',
+  'growth',
+  'timeZone',
+  'elevation',
+] as const;
 
 /** Keeps a new site from what was posted: a whole FeatureCollection, or a Feature whose ground becomes its parcel. Returns its id. */
 export async function siteFromBody(write: Write, json: unknown, way: CrsWay): Promise<string> {

@@ -11,18 +11,21 @@ export type Recurrence = {
   readonly until?: string;
   readonly weekStart?: Weekday;
   readonly byDay?: readonly Weekday[];
+  /** Months that count, 1 January. */
+  readonly byMonth?: readonly number[];
 };
 
 const DAY_MS = 86_400_000;
 
 /** `FREQ=WEEKLY;COUNT=10;WKST=SU;BYDAY=TU,TH` */
-export function recurrenceText({ frequency, interval, count, until, weekStart, byDay }: Recurrence): string {
+export function recurrenceText({ frequency, interval, count, until, weekStart, byDay, byMonth }: Recurrence): string {
   return [
     `FREQ=${frequency}`,
     interval !== undefined && `INTERVAL=${interval}`,
     count !== undefined && `COUNT=${count}`,
     until !== undefined && `UNTIL=${until}`,
     weekStart !== undefined && `WKST=${weekStart}`,
+    byMonth !== undefined && `BYMONTH=${byMonth.join(',')}`,
     byDay !== undefined && `BYDAY=${byDay.join(',')}`,
   ]
     .filter((part) => part !== false)
@@ -39,13 +42,15 @@ export function* occurrences(start: string, rule: Recurrence): Generator<string>
   const interval = rule.interval ?? 1;
   const weekStart = WEEKDAYS.indexOf(rule.weekStart ?? 'MO');
   const days = rule.byDay ?? (rule.frequency === 'WEEKLY' ? [weekdayOf(firstDay)] : WEEKDAYS);
-  if (days.length === 0) return;
+  const months = rule.byMonth?.map((month) => String(month).padStart(2, '0'));
+  if (days.length === 0 || months?.length === 0) return;
   let given = 0;
   for (let day = firstDay; given < (rule.count ?? Number.POSITIVE_INFINITY); day++) {
     const text = `${dayText(day)}${clock}`;
     if (rule.until !== undefined && text > rule.until) return;
     const periods = rule.frequency === 'DAILY' ? day - firstDay : week(day, weekStart) - week(firstDay, weekStart);
     if (periods % interval !== 0 || !days.includes(weekdayOf(day))) continue;
+    if (months !== undefined && !months.includes(text.slice(4, 6))) continue;
     given++;
     yield text;
   }

@@ -1,5 +1,13 @@
 import type { Severity } from './finding.ts';
-import type { Arrangement, Connectivity, HAND_MOW_CAUSES, ScheduleEntry, StationCandidate } from './plane-plan.ts';
+import type {
+  Arrangement,
+  CarryTime,
+  Connectivity,
+  HAND_MOW_CAUSES,
+  ScheduleEntry,
+  SeasonWeek,
+  StationCandidate,
+} from './plane-plan.ts';
 import type { Rules } from './rules.ts';
 import type { TakeOff } from './take-off.ts';
 
@@ -178,6 +186,16 @@ export type PlanAudit = {
   }[];
 };
 
+/** The mowing year. Advice: weather, grass and the machine's manual decide. */
+export type PlanUpkeep = {
+  readonly seasons: readonly SeasonWeek[];
+  /** When somebody carries the machine to a zone that it does not reach. */
+  readonly carries: readonly CarryTime[];
+  /** IANA name of the clock of all hours; null = none given. */
+  readonly timeZone: string | null;
+  readonly energyKwhPerYear: number;
+};
+
 export type Plan = {
   readonly type: 'FeatureCollection';
   readonly id: string | number | null;
@@ -186,7 +204,9 @@ export type Plan = {
   readonly features: readonly PlanFeature[];
   readonly summary: PlanSummary;
   readonly takeoff: TakeOff;
+  /** The week of the strongest growth and the longest days. */
   readonly schedule: readonly ScheduleEntry[];
+  readonly upkeep: PlanUpkeep;
   readonly findings: readonly PlanFinding[];
   readonly audit: PlanAudit;
   /** The numbers that were used, all of them. */

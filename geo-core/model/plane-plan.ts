@@ -315,13 +315,35 @@ export type ScheduleEntry = {
   /** Local clock time 'HH:MM'. */
   readonly from: string;
   readonly to: string;
+  /** Begins with a lap along the edge. */
+  readonly edgeLap?: boolean;
 };
+
+/** Months that have one week in common. */
+export type SeasonWeek = {
+  /** 1 January to 12 December. */
+  readonly months: readonly number[];
+  /** Share of the strongest growth of the year. */
+  readonly growthShare: number;
+  readonly hoursPerWeek: number;
+  /** Hours a week in which mowing is allowed. */
+  readonly windowH: number;
+  readonly schedule: readonly ScheduleEntry[];
+};
+
+/** When somebody carries the machine to a zone that it does not reach, and starts it there. */
+export type CarryTime = Pick<ScheduleEntry, 'zone' | 'day' | 'from' | 'to'>;
 
 /** 70-plan-upkeep. */
 export type Upkeep = {
   readonly hoursPerWeek: number;
   readonly handMow: readonly HandMow[];
+  /** The week of the strongest growth and the longest days. */
   readonly schedule: readonly ScheduleEntry[];
+  readonly seasons: readonly SeasonWeek[];
+  readonly carries: readonly CarryTime[];
+  /** Drawn by station and signal unit in a year, kWh. */
+  readonly energyKwhPerYear: number;
 };
 
 /** 75-audit-plan. `worst` against `limit` in `unit`; `at` the worst place. */

@@ -108,6 +108,12 @@ export const NUMBER_FIELDS = {
   passesPerWeek: { unit: '1/week', min: 0.1, max: 50, reason: 'times a week every spot is cut' },
   runMin: { unit: 'min', min: 1, max: 2000, reason: 'mowing on one charge' },
   chargeMin: { unit: 'min', min: 0, max: 2000, reason: 'charging between two runs' },
+  massKg: { unit: 'kg', min: 1, max: 200, reason: 'mass of the machine: what a slope takes from the battery' },
+  mowPowerW: { unit: 'W', min: 1, max: 2000, reason: 'what the machine draws while it mows level ground' },
+  edgeLapsPerWeek: { unit: '1/week', min: 0, max: 7, reason: 'days a week that begin with a lap along the edge' },
+  cutHeightMm: { unit: 'mm', min: 10, max: 150, reason: 'height that the grass is kept at' },
+  sunClearMin: { unit: 'min', min: 0, max: 240, reason: 'no mowing so long after sunrise and before sunset' },
+  dryingMin: { unit: 'min', min: 0, max: 1440, reason: 'no mowing so long after the sprinklers have run' },
 } as const satisfies Record<string, NumberField>;
 export type NumberFieldName = keyof typeof NUMBER_FIELDS;
 
@@ -122,6 +128,8 @@ export type Rules = { readonly [Name in NumberFieldName]: number } & {
   readonly bumpHeightM: number | null;
   /** Steep ground becomes a keep-out instead of a finding. */
   readonly excludeSteep: boolean;
+  /** Mowing by day only, so that small wild animals are not met in the dark. */
+  readonly daylightOnly: boolean;
   /** IEC 60228 class of the wire. */
   readonly conductorClass: ConductorClass;
 };
@@ -196,6 +204,13 @@ const defaultRules: Rules = {
   passesPerWeek: 3,
   runMin: 70,
   chargeMin: 60,
+  massKg: 12,
+  mowPowerW: 30,
+  edgeLapsPerWeek: 2,
+  cutHeightMm: 40,
+  sunClearMin: 30,
+  dryingMin: 60,
+  daylightOnly: true,
 };
 
 const twoDistance = (shortM: number, longM: number): Rules['offsetsM'] => ({
@@ -248,6 +263,8 @@ export const RULE_SETS: readonly (Rules & { readonly about: string })[] = [
     speedMps: 0.35,
     runMin: 60,
     chargeMin: 70,
+    massKg: 8,
+    mowPowerW: 20,
   },
   {
     ...defaultRules,
@@ -281,6 +298,8 @@ export const RULE_SETS: readonly (Rules & { readonly about: string })[] = [
     speedMps: 0.6,
     runMin: 150,
     chargeMin: 60,
+    massKg: 18,
+    mowPowerW: 60,
   },
 ];
 

@@ -50,6 +50,11 @@ export type SiteInput = {
   readonly rules?: RulesSpec;
   readonly prices?: PricesInput;
   readonly quiet?: readonly QuietHours[];
+  /** When sprinklers run. */
+  readonly watering?: readonly QuietHours[];
+  readonly growth?: GrowthInput;
+  /** IANA name of the clock that the hours are told by, `Europe/Vienna`. */
+  readonly timeZone?: string;
   readonly units?: 'metric' | 'us';
   readonly locale?: string;
   /** What proposal and crew sheets say beside the plan. */
@@ -92,6 +97,12 @@ export type QuietHours = { readonly days: readonly number[]; readonly from: stri
 export const GROUNDS = ['soft', 'firm', 'hard'] as const;
 export type Ground = (typeof GROUNDS)[number];
 
+/** How fast the grass grows, millimetres a day: twelve months from January, or days of the year 'MM-DD', taken linearly between. */
+export type GrowthInput = {
+  readonly monthsMmPerDay?: readonly number[];
+  readonly pointsMmPerDay?: readonly { readonly on: string; readonly mmPerDay: number }[];
+};
+
 /** The attributes of a site feature that the planner reads, whatever its geometry. */
 export type FeatureAttributes = {
   readonly kind: SiteKind;
@@ -128,6 +139,9 @@ export type Site = {
   readonly features: readonly (FeatureAttributes & { readonly shape: LonLatShape })[];
   readonly prices: PricesInput;
   readonly quiet: readonly QuietHours[];
+  readonly watering?: readonly QuietHours[];
+  readonly growth?: GrowthInput;
+  readonly timeZone?: string;
   readonly units: 'metric' | 'us';
   readonly locale: string;
   readonly elevation?: ElevationGrid;

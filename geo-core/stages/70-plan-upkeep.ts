@@ -1,8 +1,10 @@
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type {
+  CarryTime,
   DerivedLawn,
   EdgedPolygon,
   LaidLoops,
+  SeasonWeek,
   SlopeSurvey,
   Upkeep,
   Zone,
@@ -11,8 +13,10 @@ import type {
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite, QuietHours } from '#geo-core/model/site.ts';
 import { spoken } from '#geo-core/model/spoken.ts';
+import { interiorPoints } from '#geo-core/plane/interior-points.ts';
 import { polygonPerimeterM } from '#geo-core/plane/measure.ts';
 import { mowingShare } from '#geo-core/upkeep/battery.ts';
+import { carryTimes } from '#geo-core/upkeep/carry-times.ts';
 import { cornerPatches } from '#geo-core/upkeep/corner-patches.ts';
 import {
   fieldCapacityM2PerH,
@@ -21,9 +25,12 @@ import {
   passesForShare,
   randomCoveredShare,
 } from '#geo-core/upkeep/coverage.ts';
+import { cutsPerWeek, mowBeforeMm } from '#geo-core/upkeep/cutting-height.ts';
+import { type DaylightPlace, dayWindow } from '#geo-core/upkeep/daylight.ts';
+import { type GrowthCurve, growthCurve } from '#geo-core/upkeep/growth-curve.ts';
 import { handMow } from '#geo-core/upkeep/hand-mow.ts';
-import { minutesOfDay, mowingWindows } from '#geo-core/upkeep/mowing-windows.ts';
-import { weekSchedule } from '#geo-core/upkeep/week-schedule.ts';
+import { minutesOfDay, mowingWindows, prolonged, WHOLE_DAY } from '#geo-core/upkeep/mowing-windows.ts';
+import { seasonWeeks } from '#geo-core/upkeep/season-weeks.ts';
 
 export type PlanUpkeepInput = {
   readonly site: PlaneSite;
@@ -37,39 +44,106 @@ export type PlanUpkeepInput = {
 /** Share of the ground that random runs should cut in a week before it is worth a word. Common practice, no source. */
 const WEEKLY_SHARE = 0.9;
 
+/** Slope is asked at so many places of a zone. */
+const SLOPE_PLACES = 24;
+const GRAVITY_MPS2 = 9.81;
+const MONTH_WEEKS = 365.25 / 12 / 7;
+
 /**
- * Zones and machine -> hours a week, a weekly schedule, and the grass left for the hand.
+ * Zones and machine -> hours a week, the weekly schedule of every season, and the grass left for the hand.
  *
- * Hours count the clock from the first start to the last return: area x passes / (speed x width x efficiency) on the grass, divided
- * by the share of time that is not charging, run / (run + charge). They cover the zones that the machine reaches by itself; an
- * isolated zone is mown too, but somebody carries the machine there, so it is a finding and not in the schedule.
+ * Hours count the clock from the first start to the last return: area x passes / (speed x width x efficiency) on the grass and laps
+ * along the edge, divided by the share of time that is not charging, run / (run + charge). They cover the zones that the machine
+ * reaches by itself in a week of full growth; an isolated zone is mown too, but somebody carries the machine there.
  */
 export function planUpkeep(input: PlanUpkeepInput, rules: Rules): Staged<Upkeep> {
   const { site, zones } = input;
   const findings: Finding[] = [];
   const own = zones.zones.filter(({ connectivity }) => connectivity !== 'isolated');
-  const zoneHours = own.map((zone) => ({ zone: zone.id, hours: clockHours(zone, rules) }));
+  const zoneHours = own.map((zone) => ({ zone: zone.id, hours: clockHours(zone, input.slope, rules) }));
   const hoursPerWeek = zoneHours.reduce((sum, { hours }) => sum + hours, 0);
-  const windows = mowingWindows(site.quiet);
-  const weekH = windows.flat().reduce((sum, { fromMin, toMin }) => sum + (toMin - fromMin) / 60, 0);
-  sayUnreadableQuiet(site.quiet, findings);
-  if (hoursPerWeek > weekH) findings.push(weekTooShort(hoursPerWeek, weekH));
+  const { originLatDeg: latDeg, originLonDeg: lonDeg } = site.plane;
+  const growth = growthCurve(site.growth, latDeg);
+  const quiet = [...site.quiet, ...prolonged(site.watering ?? [], rules.dryingMin)];
+  const place = { latDeg, lonDeg, ...(site.timeZone !== undefined && { timeZone: site.timeZone }) };
+  const { daylightOnly, sunClearMin, passesPerWeek: sessions, edgeLapsPerWeek: edgeLaps } = rules;
+  const seasons = seasonWeeks({ zoneHours, growth, quiet, place, daylightOnly, sunClearMin, sessions, edgeLaps });
+  const full = seasons.reduce<(typeof seasons)[number] | undefined>(
+    (best, week) => (best !== undefined && !isFuller(week, best) ? best : week),
+    undefined,
+  );
+  sayUnreadable(site, findings);
+  const short = [...(full === undefined ? [] : [full]), ...seasons].find((week) => week.hoursPerWeek > week.windowH);
+  if (short !== undefined) findings.push(weekTooShort(short));
   sayCarried(zones, rules, findings);
   for (const zone of own) sayShortRuns(zone, rules, findings);
   if (own.length > 0) sayThinCover(rules, findings);
+  if (own.length > 0) sayRareCuts(growth, rules, findings);
   return {
     output: {
       hoursPerWeek,
       handMow: leftForHand(input, rules),
-      schedule: weekSchedule(zoneHours, windows, rules.passesPerWeek),
+      schedule: full?.schedule ?? [],
+      seasons: own.length === 0 ? [] : seasons,
+      carries: carriesOf(zones, full, quiet, place, rules),
+      energyKwhPerYear: own.length === 0 ? 0 : energyKwh(seasons, rules),
     },
     findings,
   };
 }
 
-function clockHours(zone: Zone, rules: Rules): number {
+function isFuller(week: SeasonWeek, than: SeasonWeek): boolean {
+  return week.growthShare === than.growthShare ? week.windowH > than.windowH : week.growthShare > than.growthShare;
+}
+
+function mowingHours(zone: Zone, rules: Rules): number {
   const capacity = fieldCapacityM2PerH(rules.speedMps, rules.cuttingWidthM, rules.efficiency);
-  return mowingH(zone.areaM2, rules.passesPerWeek, capacity) / mowingShare(rules.runMin, rules.chargeMin);
+  return mowingH(zone.areaM2, rules.passesPerWeek, capacity);
+}
+
+function clockHours(zone: Zone, slope: SlopeSurvey | undefined, rules: Rules): number {
+  const edgeM = zone.polygons.reduce((sum, polygon) => sum + polygonPerimeterM(polygon), 0);
+  const lapsH = (rules.edgeLapsPerWeek * edgeM) / (3600 * rules.speedMps);
+  return (mowingHours(zone, rules) + lapsH) / mowingShare(runOnSlopeMin(zone, slope, rules), rules.chargeMin);
+}
+
+/**
+ * Run on one charge, minutes, on the mean slope of a zone. Driving every way alike, a machine climbs slope x v / pi on average and gets
+ * nothing back going down: power P grows by m g v slope / pi (work against gravity; the mean of the positive part of a cosine is 1 / pi).
+ */
+function runOnSlopeMin(zone: Zone, slope: SlopeSurvey | undefined, rules: Rules): number {
+  if (slope === undefined) return rules.runMin;
+  const known = zone.polygons
+    .flatMap((polygon) => interiorPoints(polygon, SLOPE_PLACES))
+    .map(({ x, y }) => slope.slopeAtPct(x, y))
+    .filter((pct) => !Number.isNaN(pct));
+  if (known.length === 0) return rules.runMin;
+  const meanSlope = known.reduce((sum, pct) => sum + pct, 0) / known.length / 100;
+  const climbW = (rules.massKg * GRAVITY_MPS2 * rules.speedMps * meanSlope) / Math.PI;
+  return (rules.runMin * rules.mowPowerW) / (rules.mowPowerW + climbW);
+}
+
+/** Charging takes its share of the hours at the voltage and current of the supply; signal unit and station draw all year. */
+function energyKwh(seasons: readonly SeasonWeek[], rules: Rules): number {
+  const weeksH = seasons.reduce((sum, { months, hoursPerWeek }) => sum + months.length * MONTH_WEEKS * hoursPerWeek, 0);
+  const chargingH = weeksH * (1 - mowingShare(rules.runMin, rules.chargeMin));
+  return (chargingH * rules.supplyV * rules.supplyA + 365.25 * 24 * rules.signalPowerW) / 1000;
+}
+
+function carriesOf(
+  { zones }: ZonedArea,
+  full: SeasonWeek | undefined,
+  quiet: readonly QuietHours[],
+  place: DaylightPlace,
+  rules: Rules,
+): readonly CarryTime[] {
+  const carried = zones
+    .filter(({ connectivity }) => connectivity === 'isolated')
+    .map((zone) => ({ zone: zone.id, mowingH: mowingHours(zone, rules) }));
+  if (carried.length === 0 || full === undefined) return [];
+  const [month] = full.months;
+  const light = rules.daylightOnly ? dayWindow(month - 1, place, rules.sunClearMin) : WHOLE_DAY;
+  return carryTimes(carried, full.schedule, light === undefined ? [] : mowingWindows(quiet, light), rules.runMin);
 }
 
 function leftForHand({ site, lawn, edges, loops, zones, slope }: PlanUpkeepInput, rules: Rules): Upkeep['handMow'] {
@@ -92,16 +166,31 @@ function widestStripM(rules: Rules): number {
   return Math.SQRT2 * (Math.max(...Object.values(rules.offsetsM)) + rules.chamferLegM / 2);
 }
 
-function weekTooShort(hoursPerWeek: number, weekH: number): Finding {
+function weekTooShort({ months, hoursPerWeek, windowH }: SeasonWeek): Finding {
   return {
     code: 'plan-upkeep.week-too-short',
     severity: 'caution',
-    message: `The machine needs ${hoursPerWeek.toFixed(1)} h a week with charging, but daylight outside quiet hours leaves ${weekH.toFixed(1)} h.`,
+    message: `The machine needs ${hoursPerWeek.toFixed(1)} h a week with charging in month ${months[0]}, but quiet hours, sprinklers and darkness leave ${windowH.toFixed(1)} h.`,
     advice: 'Take a wider or faster machine, a second one, fewer passes, or shorten the quiet hours.',
     value: hoursPerWeek,
-    limit: weekH,
+    limit: windowH,
     unit: 'h',
   };
+}
+
+/** The one-third rule against the passes of the machine, in the month of the strongest growth. */
+function sayRareCuts({ mmPerDay }: GrowthCurve, rules: Rules, findings: Finding[]): void {
+  const wanted = cutsPerWeek(rules.cutHeightMm, Math.max(0, ...(mmPerDay ?? [])));
+  if (wanted <= rules.passesPerWeek) return;
+  findings.push({
+    code: 'plan-upkeep.cut-too-seldom',
+    severity: 'caution',
+    message: `Grass kept at ${rules.cutHeightMm} mm must be cut before ${mowBeforeMm(rules.cutHeightMm).toFixed(0)} mm, ${wanted.toFixed(1)} times a week where it grows fastest; ${rules.passesPerWeek} passes are planned.`,
+    advice: 'Plan more passes, or keep the grass longer: no more than a third of the leaf at once.',
+    value: rules.passesPerWeek,
+    limit: wanted,
+    unit: '1/week',
+  });
 }
 
 /** One finding for all zones that somebody must carry the machine to, at the largest. */
@@ -109,12 +198,12 @@ function sayCarried({ zones }: ZonedArea, rules: Rules, findings: Finding[]): vo
   const cutOff = zones.filter(({ connectivity }) => connectivity === 'isolated');
   if (cutOff.length === 0) return;
   const largest = cutOff.reduce((best, zone) => (zone.areaM2 > best.areaM2 ? zone : best));
-  const hours = cutOff.reduce((sum, zone) => sum + clockHours(zone, rules), 0);
+  const hours = cutOff.reduce((sum, zone) => sum + mowingHours(zone, rules), 0);
   findings.push({
     code: 'plan-upkeep.carried-by-hand',
     severity: 'note',
-    message: `Mowing ${cutOff.map(({ id }) => spoken(id)).join(', ')} takes ${hours.toFixed(1)} h a week that the schedule leaves out: somebody must carry the machine there.`,
-    advice: 'Agree with the customer who carries it, or widen the way there.',
+    message: `Mowing ${cutOff.map(({ id }) => spoken(id)).join(', ')} takes ${hours.toFixed(1)} h a week on the grass that the schedule leaves out: somebody must carry the machine there.`,
+    advice: 'Agree with the customer who carries it at the times the plan proposes, or widen the way there.',
     value: hours,
     unit: 'h',
     at: largest.widestAt,
@@ -154,15 +243,18 @@ function sayThinCover(rules: Rules, findings: Finding[]): void {
   });
 }
 
-function sayUnreadableQuiet(quiet: readonly QuietHours[], findings: Finding[]): void {
-  quiet.forEach(({ from, to }, i) => {
-    if (minutesOfDay(from) !== undefined && minutesOfDay(to) !== undefined) return;
-    findings.push({
-      code: 'plan-upkeep.quiet-not-readable',
-      severity: 'caution',
-      message: `Quiet hours from '${from}' to '${to}' cannot be read and are not kept.`,
-      advice: "Give clock times as 'HH:MM', for example '13:00'.",
-      subject: `/quiet/${i}`,
+function sayUnreadable({ quiet, watering = [] }: PlaneSite, findings: Finding[]): void {
+  const say = (hours: readonly QuietHours[], member: string, name: string): void =>
+    hours.forEach(({ from, to }, i) => {
+      if (minutesOfDay(from) !== undefined && minutesOfDay(to) !== undefined) return;
+      findings.push({
+        code: 'plan-upkeep.quiet-not-readable',
+        severity: 'caution',
+        message: `${name} from '${from}' to '${to}' cannot be read and are not kept.`,
+        advice: "Give clock times as 'HH:MM', for example '13:00'.",
+        subject: `/${member}/${i}`,
+      });
     });
-  });
+  say(quiet, 'quiet', 'Quiet hours');
+  say(watering, 'watering', 'Hours of sprinklers');
 }

@@ -33,6 +33,17 @@ export function unprojectPlan(input: UnprojectInput, rules: Rules): Staged<Plan>
     summary: summarise(result),
     takeoff: result.takeOff,
     schedule: result.upkeep.schedule,
+    upkeep: {
+      seasons: result.upkeep.seasons.map((season) => ({
+        ...season,
+        growthShare: nineDecimals(season.growthShare),
+        hoursPerWeek: nineDecimals(season.hoursPerWeek),
+        windowH: nineDecimals(season.windowH),
+      })),
+      carries: result.upkeep.carries,
+      timeZone: result.site.timeZone ?? null,
+      energyKwhPerYear: nineDecimals(result.upkeep.energyKwhPerYear),
+    },
     findings: result.findings.map((finding) => planFinding(finding, shapes)),
     audit: planAudit(result.audit, shapes),
     rules,
@@ -52,7 +63,7 @@ function withoutWire(input: UnprojectInput): UnprojectInput {
     signal: { resistanceOhm: [], warmResistanceOhm: [], weak: [], faint: [] },
     settingOut: NOTHING_SET_OUT,
     takeOff: nothingTakenOff(input.takeOff),
-    upkeep: { hoursPerWeek: 0, handMow: [], schedule: [] },
+    upkeep: { hoursPerWeek: 0, handMow: [], schedule: [], seasons: [], carries: [], energyKwhPerYear: 0 },
   };
 }
 

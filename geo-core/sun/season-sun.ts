@@ -22,13 +22,18 @@ const EVERY_H = 2;
 /** A lower sun warms little and is behind something nearly everywhere. Common practice, no source. */
 const LEAST_ELEVATION_DEG = 8;
 
+/** The months in which grass grows at a latitude, 0 January. */
+export function growingMonths(latDeg: number): readonly number[] {
+  if (Math.abs(latDeg) < TROPIC_DEG) return MID_MONTHS.map((_, month) => month);
+  return latDeg > 0 ? NORTH : SOUTH;
+}
+
 /**
  * The sun's directions through the mowing season at a place: the middle of every month, every two hours. Each stands for the
  * same time, so a share of directions is a share of sun hours.
  */
 export function seasonSun(latDeg: number, lonDeg: number): SunDirection[] {
-  const months = Math.abs(latDeg) < TROPIC_DEG ? MID_MONTHS.map((_, month) => month) : latDeg > 0 ? NORTH : SOUTH;
-  return months.flatMap((month) => {
+  return growingMonths(latDeg).flatMap((month) => {
     const day = NEW_YEAR + Math.round(MID_MONTHS[month]);
     const directions: SunDirection[] = [];
     for (let hour = EVERY_H / 2; hour < 24; hour += EVERY_H) {

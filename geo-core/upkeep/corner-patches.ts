@@ -34,7 +34,9 @@ function ringPatches({ ring, offsetsM }: EdgeRing, legM: number): Ring[] {
     if (alongIn <= 0 || alongOut <= 0 || footIn <= 0 || footIn > alongIn || footOut > alongOut) continue;
     const [ax, ay] = [x - alongIn * inX, y - alongIn * inY];
     const [bx, by] = [x + alongOut * outX, y + alongOut * outY];
-    patches.push(Float64Array.of(x, y, bx, by, bx - two * outY, by + two * outX, ax - one * inY, ay + one * inX, ax, ay));
+    patches.push(
+      Float64Array.of(x, y, bx, by, bx - two * outY, by + two * outX, ax - one * inY, ay + one * inX, ax, ay),
+    );
   }
   return patches;
 }

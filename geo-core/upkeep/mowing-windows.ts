@@ -4,10 +4,11 @@ import type { QuietHours } from '#geo-core/model/site.ts';
 export type MinuteSpan = { readonly fromMin: number; readonly toMin: number };
 
 /** Daylight only, so that small wild animals are not met at night. Common practice, no source. */
-const DAYTIME: MinuteSpan = { fromMin: 8 * 60, toMin: 20 * 60 };
+export const DAYTIME: MinuteSpan = { fromMin: 8 * 60, toMin: 20 * 60 };
 /** A gap between quiet hours shorter than this is not worth a start, minutes. Common practice, no source. */
 const LEAST_WINDOW_MIN = 30;
 const DAY_MIN = 24 * 60;
+export const WHOLE_DAY: MinuteSpan = { fromMin: 0, toMin: DAY_MIN };
 
 /**
  * When a machine may mow: for each day 1 (Monday) to 7 (Sunday), index 0 to 6, the parts of `daytime` outside quiet hours, in order.
@@ -36,6 +37,22 @@ export function minutesOfDay(clock: string): number | undefined {
   const [hours, minutes] = [Number(match[1]), Number(match[2])];
   const total = hours * 60 + minutes;
   return minutes < 60 && total <= DAY_MIN ? total : undefined;
+}
+
+/** Minutes from midnight -> 'HH:MM'. */
+export function clockText(minutes: number): string {
+  return `${String(Math.floor(minutes / 60)).padStart(2, '0')}:${String(minutes % 60).padStart(2, '0')}`;
+}
+
+/** The same hours, each longer by so many minutes at its end; what would last a day or more is the whole day. */
+export function prolonged(hours: readonly QuietHours[], byMin: number): QuietHours[] {
+  return hours.map((each) => {
+    const [fromMin, toMin] = [minutesOfDay(each.from), minutesOfDay(each.to)];
+    if (fromMin === undefined || toMin === undefined) return each;
+    const lengthMin = toMin - fromMin + (toMin > fromMin ? 0 : DAY_MIN) + byMin;
+    if (lengthMin >= DAY_MIN) return { ...each, from: '00:00', to: '24:00' };
+    return { ...each, to: clockText((fromMin + lengthMin) % DAY_MIN) };
+  });
 }
 
 function without(daytime: MinuteSpan, quiet: readonly MinuteSpan[]): MinuteSpan[] {

@@ -1,5 +1,5 @@
 import type { ScheduleEntry } from '#geo-core/model/plane-plan.ts';
-import type { MinuteSpan } from './mowing-windows.ts';
+import { clockText, type MinuteSpan } from './mowing-windows.ts';
 
 export type ZoneHours = { readonly zone: string; readonly hours: number };
 
@@ -26,7 +26,12 @@ export function weekSchedule(
       const untilMin = Math.round((quotaMin * before) / totalMin);
       const spans = takeMinutes(windows[day], usedMin, untilMin);
       usedMin = untilMin;
-      return spans.map(({ fromMin, toMin }) => ({ zone, day: day + 1, from: clock(fromMin), to: clock(toMin) }));
+      return spans.map(({ fromMin, toMin }) => ({
+        zone,
+        day: day + 1,
+        from: clockText(fromMin),
+        to: clockText(toMin),
+      }));
     });
   });
 }
@@ -66,8 +71,4 @@ function takeMinutes(windows: readonly MinuteSpan[], sinceMin: number, untilMin:
     passedMin += window.toMin - window.fromMin;
   }
   return spans;
-}
-
-function clock(minutes: number): string {
-  return `${String(Math.floor(minutes / 60)).padStart(2, '0')}:${String(minutes % 60).padStart(2, '0')}`;
 }

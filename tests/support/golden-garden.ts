@@ -28,6 +28,7 @@ export const goldenRules: Rules = {
   reflexJoin: 'mitre',
   cornerSpareM: 0,
   spoolM: 50,
+  edgeLapsPerWeek: 0,
 };
 
 export const goldenSite: PlaneSite = {

@@ -87,6 +87,9 @@ export function goldenResult(): UnprojectInput {
         { zone: 'zone-1', day: 2, from: '09:00', to: '10:15' },
         { zone: 'zone-2', day: 4, from: '09:00', to: '10:15' },
       ],
+      seasons: [],
+      carries: [],
+      energyKwhPerYear: 60,
     },
     audit,
     findings: [

@@ -64,3 +64,57 @@ test('without a schedule it is an empty calendar', () => {
     'END:VCALENDAR',
   ]);
 });
+
+test('each season has its weeks in its months, laps along the edge and carries said, in the time zone of the site', () => {
+  const entry = { zone: 'zone-1', day: 2, from: '09:00', to: '10:15' };
+  const season = { growthShare: 1, hoursPerWeek: 1.25, windowH: 84 };
+  const upkeep = {
+    seasons: [
+      { ...season, months: [5, 6], schedule: [{ ...entry, edgeLap: true }] },
+      { ...season, months: [4, 7], schedule: [{ ...entry, day: 4 }] },
+    ],
+    carries: [{ zone: 'zone-3', day: 6, from: '11:00', to: '12:00' }],
+    timeZone: 'Europe/Vienna',
+    energyKwhPerYear: 60,
+  };
+  const lines = unfolded(written({ upkeep }));
+  expect(lines.filter((line) => line.startsWith('RRULE:FREQ=WEEKLY'))).toEqual([
+    'RRULE:FREQ=WEEKLY;BYMONTH=5,6;BYDAY=TU',
+    'RRULE:FREQ=WEEKLY;BYMONTH=4,7;BYDAY=TH',
+    'RRULE:FREQ=WEEKLY;BYMONTH=4,5,6,7;BYDAY=SA',
+  ]);
+  // The first Tuesday of May 2024.
+  expect(lines).toContain('DTSTART;TZID=Europe/Vienna:20240507T090000');
+  expect(lines.filter((line) => line.startsWith('SUMMARY:'))).toEqual([
+    'SUMMARY:Mow and lap the edge: zone 1',
+    'SUMMARY:Mow: zone 1',
+    'SUMMARY:Carry the machine and mow: zone 3',
+  ]);
+  // European summer time: last Sundays of March and October (RFC 5545, 3.6.5).
+  expect(lines.slice(4, 18)).toEqual([
+    'BEGIN:VTIMEZONE',
+    'TZID:Europe/Vienna',
+    'BEGIN:DAYLIGHT',
+    'DTSTART:20240331T020000',
+    'RRULE:FREQ=YEARLY;BYMONTH=3;BYDAY=-1SU',
+    'TZOFFSETFROM:+0100',
+    'TZOFFSETTO:+0200',
+    'END:DAYLIGHT',
+    'BEGIN:STANDARD',
+    'DTSTART:20241027T020000',
+    'RRULE:FREQ=YEARLY;BYMONTH=10;BYDAY=-1SU',
+    'TZOFFSETFROM:+0200',
+    'TZOFFSETTO:+0100',
+    'END:STANDARD',
+  ]);
+});
+
+test('a zone without summer time has one clock', () => {
+  const upkeep = { seasons: [], carries: [], timeZone: 'Asia/Kolkata', energyKwhPerYear: 0 };
+  expect(unfolded(written({ upkeep })).slice(6, 10)).toEqual([
+    'BEGIN:STANDARD',
+    'DTSTART:20240101T000000',
+    'TZOFFSETFROM:+0530',
+    'TZOFFSETTO:+0530',
+  ]);
+});

@@ -69,7 +69,9 @@ describe('hours a week', () => {
     expect(findings).toMatchObject([
       { code: 'plan-upkeep.carried-by-hand', severity: 'note', subject: 'zone-3', unit: 'h' },
     ]);
-    expect(findings[0].value).toBeCloseTo(((3 * 24) / 221.76) * (130 / 70), 9);
+    // On the grass: there is no station that charges.
+    expect(findings[0].value).toBeCloseTo((3 * 24) / 221.76, 9);
+    expect(output.carries).toMatchObject([{ zone: 'zone-3', day: expect.any(Number), from: expect.any(String) }]);
   });
 
   test('several isolated zones are told of together, with the hours of all', () => {
@@ -83,7 +85,46 @@ describe('hours a week', () => {
     const { findings } = planUpkeep(goldenInput({ zones }), goldenRules);
     expect(findings).toMatchObject([{ code: 'plan-upkeep.carried-by-hand', subject: 'zone-1' }]);
     expect(findings[0].message).toMatch(/^Mowing zone 1, zone 2 takes /);
-    expect(findings[0].value).toBeCloseTo(((3 * (24 + 8)) / 221.76) * (130 / 70), 9);
+    expect(findings[0].value).toBeCloseTo((3 * (24 + 8)) / 221.76, 9);
+  });
+});
+
+describe('a year of mowing', () => {
+  test('climbing takes from the battery: m g v slope / pi more power, so shorter runs and more hours (work against gravity)', () => {
+    const slope = slopeSurveyOf((x) => 0.2 * x, { maxSlopePct: 20, steep: [] });
+    const rules = { ...goldenRules, massKg: 12, mowPowerW: 30, speedMps: 0.4 };
+    const climbW = (12 * 9.81 * 0.4 * 0.2) / Math.PI;
+    const runMin = (70 * 30) / (30 + climbW);
+    const { hoursPerWeek } = planUpkeep(goldenInput({ slope }), rules).output;
+    expect(hoursPerWeek).toBeCloseTo(((3 * 175.6) / 221.76) * ((runMin + 60) / runMin), 3);
+  });
+
+  test('laps along the edge take their way at the driving speed, and charging', () => {
+    const without = planUpkeep(goldenInput(), goldenRules).output.hoursPerWeek;
+    const withLaps = planUpkeep(goldenInput(), { ...goldenRules, edgeLapsPerWeek: 2 }).output;
+    expect(withLaps.hoursPerWeek - without).toBeCloseTo(((2 * 68) / (3600 * 0.4)) * (130 / 70), 9);
+    expect(withLaps.schedule.filter(({ edgeLap }) => edgeLap === true)).toHaveLength(2);
+  });
+
+  test('sprinkler hours and the time to dry are kept', () => {
+    const watering = [{ days: [1, 2, 3, 4, 5, 6, 7], from: '06:00', to: '09:00' }];
+    const { schedule } = planUpkeep(goldenInput({ site: { ...goldenSite, watering } }), goldenRules).output;
+    expect(schedule.length).toBeGreaterThan(0);
+    for (const { from } of schedule) expect(from >= '10:00').toBe(true);
+  });
+
+  test('grass that grows faster than the passes cut it is a caution by the one-third rule', () => {
+    const monthsMmPerDay = [0, 0, 2, 4, 12, 8, 5, 5, 4, 2, 0, 0];
+    const { findings } = planUpkeep(goldenInput({ site: { ...goldenSite, growth: { monthsMmPerDay } } }), goldenRules);
+    // 12 mm a day of grass kept at 40 mm: 84 mm a week against 20 mm a cut.
+    expect(findings).toMatchObject([{ code: 'plan-upkeep.cut-too-seldom', value: 3, limit: 4.2 }]);
+  });
+
+  test('energy is that of charging and of what draws all year', () => {
+    const { output } = planUpkeep(goldenInput(), { ...goldenRules, signalPowerW: 0 });
+    // Seven months at full growth; 60 of 130 minutes charging at 28 V and 3 A.
+    const hours = output.hoursPerWeek * 7 * (365.25 / 12 / 7);
+    expect(output.energyKwhPerYear).toBeCloseTo((hours * (60 / 130) * 84) / 1000, 9);
   });
 });
 
@@ -134,7 +175,8 @@ describe('what else a foreman would say', () => {
 describe('grass for the hand in the golden garden', () => {
   test('the strips along the edge and around the island: 196 m² of grass less what is mown', () => {
     const { handMow } = planUpkeep(goldenInput(), { ...goldenRules, reachBeyondWireM: 0.1 }).output;
-    const mownM2 = 19.6 * 9.6 - (4 - Math.PI) * 0.01 - 2.4 * 2.4;
+    // Four corners that a disc of 0.11 m radius does not go into.
+    const mownM2 = 19.6 * 9.6 - (4 - Math.PI) * 0.11 ** 2 - 2.4 * 2.4;
     expect(totalAreaM2(handMow.map(({ polygon }) => polygon))).toBeCloseTo(196 - mownM2, 3);
     expect(new Set(handMow.map(({ cause }) => cause))).toEqual(new Set(['edge-strip']));
   });
@@ -159,11 +201,15 @@ test('no lawn: no hours, no schedule, nothing to mow', () => {
     {
       site: goldenSite,
       lawn: { lawn: [], ground: [], crossings: [], keepOuts: [], noWire: [], derived: false, areaM2: 0 },
+      edges: [],
       loops: { workingArea: [], loops: [], bays: [], bumped: [], steep: [] },
       zones: { zones: [], passages: [] },
       slope: undefined,
     },
     goldenRules,
   );
-  expect(nothing).toEqual({ output: { hoursPerWeek: 0, handMow: [], schedule: [] }, findings: [] });
+  expect(nothing).toEqual({
+    output: { hoursPerWeek: 0, handMow: [], schedule: [], seasons: [], carries: [], energyKwhPerYear: 0 },
+    findings: [],
+  });
 });

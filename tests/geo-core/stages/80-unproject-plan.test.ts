@@ -208,7 +208,7 @@ describe('a site on which nothing could be planned', () => {
     route: { leads: [], routes: [] },
     signal: { resistanceOhm: [], warmResistanceOhm: [], weak: [], faint: [] },
     settingOut: { pegs: [], splices: [], spoolCount: 0, stretches: [], parts: [], spools: [] },
-    upkeep: { hoursPerWeek: 0, handMow: [], schedule: [] },
+    upkeep: { hoursPerWeek: 0, handMow: [], schedule: [], seasons: [], carries: [], energyKwhPerYear: 0 },
   };
 
   test('is a plan without features, without a box, with null for what nobody knows', () => {

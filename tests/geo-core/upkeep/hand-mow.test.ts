@@ -89,10 +89,14 @@ describe('grass left for the hand', () => {
     expect(strips.map(({ lengthM }) => Math.round(100 * (lengthM ?? 0)) / 100).toSorted()).toEqual([
       18.8, 18.8, 8.8, 8.8,
     ]);
-    expect(areaOf(left, 'edge-strip')).toBeCloseTo(0.2 * 2 * (18.8 + 8.8), 6);
-    // 0.6 x 0.6 m less what the disc reaches of it: a chamfer of 0.3 m grown by 0.1 m, with turns of 45 degrees.
+    // Chords of the disc's arcs lie inside them by up to a quarter of a millimetre.
+    expect(areaOf(left, 'edge-strip')).toBeCloseTo(0.2 * 2 * (18.8 + 8.8), 4);
+    // Of 0.6 x 0.6 m the disc reaches 0.4 x 0.4 m less the tip beyond the chamfer x + y = 0.9 moved out by 0.1 m; and a disc rounds off
+    // the two turns of 45 degrees.
+    const tipM = 0.5 - 0.1 * Math.SQRT2;
+    const turnM2 = (Math.tan(Math.PI / 8) - Math.PI / 8) * 0.11 ** 2;
     expect(left.filter(({ cause }) => cause === 'corner')).toHaveLength(4);
-    expect(areaOf(left, 'corner')).toBeCloseTo(4 * 0.1857, 2);
+    expect(areaOf(left, 'corner')).toBeCloseTo(4 * (0.36 - 0.16 + tipM ** 2 / 2 + 2 * turnM2), 4);
   });
 
   test('a disc does not go into a finger narrower than itself', () => {
@@ -186,6 +190,8 @@ describe('grass left for the hand', () => {
       zones: boxes(4),
       steep: boxes(2),
       reachM: fc.constantFrom(-0.1, 0, 0.1, 0.3),
+      discM: fc.constantFrom(0.1, 0.22, 0.5),
+      corners: boxes(3).map(ringsOf),
       edgeStripM: fc.constantFrom(0.3, 0.8, 1.6),
     });
     fc.assert(
