@@ -187,7 +187,7 @@ export type PlanAudit = {
 };
 
 /** The mowing year. Advice: weather, grass and the machine's manual decide. */
-export type PlanUpkeep = {
+type PlanUpkeep = {
   readonly seasons: readonly SeasonWeek[];
   /** When somebody carries the machine to a zone that it does not reach. */
   readonly carries: readonly CarryTime[];

@@ -10,7 +10,7 @@ import { type WireAhead, wireAhead } from './wire-ahead.ts';
 
 /** A place just inside the boundary wire, and how far it is from there to the station along it. */
 export type WirePlace = PlanePoint & { readonly homeM: number; readonly segment: number };
-export type MowingZone = {
+type MowingZone = {
   readonly id: string;
   readonly polygons: readonly Polygon[];
   readonly areaM2: number;

@@ -26,7 +26,7 @@ export type SimulationOptions = {
 };
 
 /** One moment: hours by the clock and on the grass, width x driven length / area, shares of the mown ground cut at least once. */
-export type CoverMoment = {
+type CoverMoment = {
   readonly clockH: number;
   readonly mowingH: number;
   readonly passes: number;
