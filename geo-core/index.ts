@@ -1,5 +1,6 @@
 /** The only door to the planner, for Node and the browser. The nouns (`model/`) may be taken directly. */
 export { type FaultSearch, findFault, type RecordedRoute } from './fault/find-fault.ts';
+export { fieldBands } from './field/field-bands.ts';
 export { planNeighbours } from './field/plan-neighbours.ts';
 export { HATCHES } from './formats/drawing/ink.ts';
 export type { Attributes, Element, MarkUp } from './formats/drawing/mark-up.ts';
@@ -30,3 +31,5 @@ export { readCoverageJson } from './terrain/read-coverage-json.ts';
 export { readElevation } from './terrain/read-elevation.ts';
 export { TerrainError } from './terrain/terrain-error.ts';
 export { isTimeZone } from './upkeep/clock-offset.ts';
+export { simulateMowing } from './upkeep/simulate-mowing.ts';
+export { visitBands } from './upkeep/visit-bands.ts';

@@ -48,6 +48,7 @@ const store = createStore(
     problems: null,
     busy: false,
     keeping: NOTHING_KEPT,
+    simulation: null,
     table: null,
     stepIndex: STAGES.length - 1,
     inkName: dark.matches ? 'blueprint' : 'paper',
@@ -107,6 +108,7 @@ const actions: Actions = {
   downloadSite() {
     if (given !== undefined) save(given.text, 'application/geo+json', 'site.geojson');
   },
+  simulate: () => void simulate(),
   openTable() {
     if (given !== undefined) sitAt(readDocument(given.text));
   },
@@ -279,7 +281,14 @@ async function plan(how: 'fresh' | 'changed' | 'live'): Promise<void> {
     store.set({ busy: false, problems: { fileName: given.fileName, list, more }, marginOpen: true });
     return;
   }
-  store.set({ busy: false, problems: null, drawing: reply.drawing, plannedAt: new Date(), findingIndex: null });
+  store.set({
+    busy: false,
+    simulation: null,
+    problems: null,
+    drawing: reply.drawing,
+    plannedAt: new Date(),
+    findingIndex: null,
+  });
   sheetMap.show(reply.drawing, how);
 }
 
@@ -311,6 +320,26 @@ async function planWaiting(): Promise<void> {
   } finally {
     planning = false;
   }
+}
+
+let weeks = 0;
+/** Lays the visits of a simulated week over the sheet of the mowing; a plan made meanwhile wins. */
+async function simulate(): Promise<void> {
+  const { drawing } = store.get();
+  if (drawing === null) return;
+  store.set({ busy: true });
+  const reply = await planner.simulate(++weeks);
+  if (store.get().drawing !== drawing) return;
+  store.set({ busy: false });
+  if (reply.outcome !== 'simulated') return;
+  const sheet = drawing.sheets['70-plan-upkeep'];
+  const planned = sheet.features.filter(({ properties }) => properties.kind !== 'visit-band');
+  const changed = {
+    ...drawing,
+    sheets: { ...drawing.sheets, '70-plan-upkeep': { ...sheet, features: [...reply.visits, ...planned] } },
+  };
+  store.set({ drawing: changed, simulation: reply.note });
+  sheetMap.show(changed, 'live');
 }
 
 async function handOver(formatId: string): Promise<void> {

@@ -1,8 +1,27 @@
 import type { Problem } from '#geo-core/model/problem.ts';
-import type { Drawing } from './drawing.ts';
+import type { Drawing, DrawnFeature } from './drawing.ts';
 
 /** Asks the worker for the last plan as a file. */
 export type WriteRequest = { readonly request: number; readonly write: string };
+
+/** Asks the worker for random runs on the ground of the last plan, for a week of full growth. */
+export type SimulateRequest = { readonly request: number; readonly simulate: { readonly seed: number } };
+
+/** What a simulation says in words, and its visits as the sheet shades them. */
+export type SimulationNote = {
+  readonly share: number;
+  readonly clockH: number;
+  readonly mowingH: number;
+  readonly edgeLapH: number;
+  readonly chargingTrips: number;
+  readonly passages: readonly { readonly passage: string; readonly trips: number }[];
+};
+export type SimulateReply = {
+  readonly request: number;
+  readonly outcome: 'simulated';
+  readonly note: SimulationNote;
+  readonly visits: readonly DrawnFeature[];
+};
 
 /** Asks the worker for a plan. `rules` is the name of a rule set, or null for what the site itself asks for. */
 export type PlanRequest = {

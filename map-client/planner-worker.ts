@@ -17,21 +17,35 @@ import type { ElevationGrid } from '#geo-core/model/elevation.ts';
 import { type Problem, SiteError } from '#geo-core/model/problem.ts';
 import { drawPlan } from './draw-plan.ts';
 import type { StageOutputs } from './layers/material.ts';
-import type { PlanReply, PlanRequest, WriteReply, WriteRequest } from './planner-messages.ts';
+import type {
+  PlanReply,
+  PlanRequest,
+  SimulateReply,
+  SimulateRequest,
+  WriteReply,
+  WriteRequest,
+} from './planner-messages.ts';
+import { simulateWeek } from './simulate-week.ts';
 
 /** The planner, off the page's thread: the same stages as in the service, on sites that never leave the browser. */
 const kernelReady = fetch(wasmUrl)
   .then((response) => response.arrayBuffer())
   .then((bytes) => loadKernel(new Uint8Array(bytes)));
 
-/** The last garden that was planned, and what it was planned from. */
-type Planned = { readonly request: PlanRequest; readonly handover: Handover };
+/** The last garden that was planned, what it was planned from, and what its stages made of it. */
+type Planned = { readonly request: PlanRequest; readonly handover: Handover; readonly outputs: StageOutputs };
 let last: Planned | undefined;
 
-self.onmessage = async ({ data }: MessageEvent<PlanRequest | WriteRequest>) => {
-  const reply = 'write' in data ? await write(data) : await answer(data);
+self.onmessage = async ({ data }: MessageEvent<PlanRequest | WriteRequest | SimulateRequest>) => {
+  const reply = 'write' in data ? await write(data) : 'simulate' in data ? simulate(data) : await answer(data);
   self.postMessage(reply);
 };
+
+function simulate({ request, simulate: { seed } }: SimulateRequest): SimulateReply | PlanReply {
+  const week = last === undefined ? undefined : simulateWeek(last.outputs, last.handover.plan.rules, seed);
+  if (week !== undefined) return { request, outcome: 'simulated', ...week };
+  return { request, outcome: 'refused', problems: [{ pointer: '', message: 'There is no ground to mow.' }], more: 0 };
+}
 
 /** The last plan as a file or paper: the same writers as in the service; a PDF comes from the service, where there is one. */
 async function write({ request, write: wanted }: WriteRequest): Promise<WriteReply | PlanReply> {
@@ -103,7 +117,8 @@ async function answer(request: PlanRequest): Promise<PlanReply> {
     });
     const details = site.papers ?? {};
     const today = new Date().toISOString().slice(0, 10);
-    last = { request, handover: { plan, site, units: site.units ?? 'metric', details, today, options: [] } };
+    const handover = { plan, site, units: site.units ?? 'metric', details, today, options: [] };
+    last = { request, handover, outputs: outputs as StageOutputs };
     const drawing = drawPlan({
       plan,
       outputs: outputs as StageOutputs,

@@ -1,12 +1,22 @@
-import type { PlanReply, PlanRequest, WriteReply, WriteRequest } from './planner-messages.ts';
+import type {
+  PlanReply,
+  PlanRequest,
+  SimulateReply,
+  SimulateRequest,
+  WriteReply,
+  WriteRequest,
+} from './planner-messages.ts';
 
-type Reply = PlanReply | WriteReply;
+type Reply = PlanReply | WriteReply | SimulateReply;
+type Question = Omit<PlanRequest, 'request'> | Omit<WriteRequest, 'request'> | Omit<SimulateRequest, 'request'>;
 
 export type Planner = {
   /** Plans one site in the worker. Resolves to undefined when a newer request has overtaken it. */
   readonly plan: (request: Omit<PlanRequest, 'request'>) => Promise<PlanReply | undefined>;
   /** The last plan as a file of a format. */
   readonly write: (formatId: string) => Promise<Reply>;
+  /** Random runs on the ground of the last plan. */
+  readonly simulate: (seed: number) => Promise<Reply>;
 };
 
 /** Starts the worker that plans; a worker that breaks is told as a problem and replaced. */
@@ -15,7 +25,7 @@ export function createPlanner(): Planner {
   let count = 0;
   let latestPlan = 0;
 
-  function ask(question: Omit<PlanRequest, 'request'> | Omit<WriteRequest, 'request'>): Promise<Reply> {
+  function ask(question: Question): Promise<Reply> {
     const request = ++count;
     const current = worker;
     return new Promise((resolve) => {
@@ -46,9 +56,11 @@ export function createPlanner(): Planner {
     async plan(question) {
       const number = ++latestPlan;
       const reply = await ask(question);
-      return number === latestPlan && reply.outcome !== 'written' ? reply : undefined;
+      const isPlan = reply.outcome === 'drawn' || reply.outcome === 'refused';
+      return number === latestPlan && isPlan ? reply : undefined;
     },
     write: (write) => ask({ write }),
+    simulate: (seed) => ask({ simulate: { seed } }),
   };
 }
 

@@ -3,6 +3,7 @@ import type { TableActions, TableState } from './draw/draw-session.ts';
 import type { Drawing } from './drawing.ts';
 import type { Ink } from './ink.ts';
 import type { KeepingActions, KeepingState } from './kept/keeper.ts';
+import type { SimulationNote } from './planner-messages.ts';
 
 /** What the person looks at and has chosen. */
 export type State = {
@@ -16,6 +17,8 @@ export type State = {
   readonly problems: { readonly fileName: string; readonly list: readonly Problem[]; readonly more: number } | null;
   readonly busy: boolean;
   readonly keeping: KeepingState;
+  /** What the last simulation of this plan said; null where none was asked for. */
+  readonly simulation: SimulationNote | null;
   /** The drawing table, while something is drawn or changed; null while a plan is read. */
   readonly table: TableState | null;
   readonly stepIndex: number;
@@ -39,6 +42,8 @@ export type Actions = {
   /** Writes the plan in one of the formats of the planner. */
   readonly download: (formatId: string) => void;
   readonly downloadSite: () => void;
+  /** Random runs on the ground of the plan, another week each time. */
+  readonly simulate: () => void;
   readonly openTable: () => void;
   readonly openNewGarden: () => void;
   readonly leaveTable: () => void;

@@ -326,7 +326,7 @@ export type SeasonWeek = {
   /** Share of the strongest growth of the year. */
   readonly growthShare: number;
   readonly hoursPerWeek: number;
-  /** Hours a week in which mowing is allowed. */
+  /** Hours a week in which mowing is allowed, in the month with the fewest. */
   readonly windowH: number;
   readonly schedule: readonly ScheduleEntry[];
 };

@@ -36,7 +36,8 @@ export function seasonWeeks(input: SeasonWeeksInput): SeasonWeek[] {
     };
     const key = JSON.stringify([growthShare, schedule]);
     const alike = seasons.get(key);
-    seasons.set(key, { ...week, ...alike, months: [...(alike?.months ?? []), month + 1] });
+    const windowH = Math.min(week.windowH, alike?.windowH ?? week.windowH);
+    seasons.set(key, { ...week, windowH, months: [...(alike?.months ?? []), month + 1] });
   }
   return [...seasons.values()];
 }

@@ -43,13 +43,13 @@ export async function readKept(id: string): Promise<ReadSite> {
     const name = site[member];
     if (typeof name !== 'string' || isOwn(name)) return;
     books[member] = name;
-    site[member] = await (await askService(`${list}/${encodeURIComponent(name)}`)).json();
+    site[member] = await (await askService(bookPath(list, name))).json();
   };
   await inPlace('rules', 'rule-sets', (name) => RULE_SETS.some((known) => known.name === name));
   await inPlace('prices', 'price-books', () => false);
   let elevation: Heights | null = null;
   if (typeof site.elevation === 'string') {
-    const grid = await askService(`grids/${encodeURIComponent(site.elevation)}`);
+    const grid = await askService(bookPath('grids', site.elevation));
     const isTiff = grid.headers.get('content-type')?.includes('tiff') === true;
     const fileName = `${site.elevation}.${isTiff ? 'tif' : 'asc'}`;
     elevation = { fileName, bytes: await grid.arrayBuffer(), projectionWkt: null };
@@ -58,6 +58,12 @@ export async function readKept(id: string): Promise<ReadSite> {
   }
   const kept = { id, etag: answer.headers.get('etag') ?? '', books };
   return { kept, text: JSON.stringify(site), elevation };
+}
+
+/** `ours`, or one version of it: `ours@3`. */
+function bookPath(list: string, name: string): string {
+  const [id, version] = name.split('@');
+  return `${list}/${encodeURIComponent(id)}${version === undefined ? '' : `?version=${encodeURIComponent(version)}`}`;
 }
 
 /**

@@ -1,6 +1,7 @@
+import { fieldBands } from '#geo-core/index.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
-/** Ground too far from every wire, and at its step the weakest spot. */
+/** Ground too far from every wire or with a faint field; at its step the field in soft shades, and the weakest spot. */
 export const checkSignal: Sheet = {
   stage: '55-check-signal',
   title: 'Checked the signal',
@@ -13,11 +14,37 @@ export const checkSignal: Sheet = {
     return `${resistance}${field}${weak.length === 0 ? `Every spot is within ${reach} of a wire.` : `Some ground is farther than ${reach} from every wire.`}`;
   },
   kinds: ['weak-signal'],
-  draw: ({ outputs, pen }) => {
+  draw: ({ outputs, plan, pen }) => {
     const { weakest } = outputs['55-check-signal'];
-    return weakest === undefined ? [] : [pen.point(weakest.at, { kind: 'weakest' })];
+    const lines = outputs['50-join-route'].routes.map(({ line }) => line);
+    const { gridM } = outputs['10-project-site'];
+    const bands = fieldBands(lines, outputs['15-derive-lawn'].lawn, plan.rules, gridM);
+    return [
+      ...bands.map(({ fromNt, polygons }) => pen.areas(polygons, { kind: 'field-band', fromNt })),
+      ...(weakest === undefined ? [] : [pen.point(weakest.at, { kind: 'weakest' })]),
+    ];
   },
   layers: (ink) => [
+    {
+      depth: 'hatch',
+      onlyAtItsStep: true,
+      layer: {
+        id: 'field-shade',
+        type: 'fill',
+        filter: ['==', ['get', 'kind'], 'field-band'],
+        paint: { 'fill-color': ink.line, 'fill-opacity': 0.085, 'fill-antialias': false },
+      },
+    },
+    {
+      depth: 'hatch',
+      onlyAtItsStep: true,
+      layer: {
+        id: 'field-contour',
+        type: 'line',
+        filter: ['==', ['get', 'kind'], 'field-band'],
+        paint: { 'line-color': ink.soft, 'line-width': 0.5 },
+      },
+    },
     {
       depth: 'hatch',
       layer: {
@@ -48,6 +75,12 @@ export const checkSignal: Sheet = {
     },
   ],
   key: [
+    {
+      label: 'Field, each shade twice as strong',
+      onlyAtItsStep: true,
+      shows: isKind('field-band'),
+      swatch: { type: 'wash', wash: 'lawn', texture: 'fill-visits' },
+    },
     {
       label: 'Weak signal',
       shows: isKind('weak-signal'),

@@ -1,6 +1,7 @@
+import type { DrawnProperties } from '../drawing.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
-/** Grass that stays to be mown by hand, in wide hatch. */
+/** Grass that stays to be mown by hand: strips and corners in falling hatch, other ground crossed; visits of a simulated week in soft shades. */
 export const planUpkeep: Sheet = {
   stage: '70-plan-upkeep',
   title: 'Planned the mowing',
@@ -13,12 +14,31 @@ export const planUpkeep: Sheet = {
   draw: () => [],
   layers: (ink) => [
     {
+      depth: 'wash',
+      layer: {
+        id: 'visit-shade',
+        type: 'fill',
+        filter: ['==', ['get', 'kind'], 'visit-band'],
+        paint: { 'fill-color': ink.line, 'fill-opacity': 0.09, 'fill-antialias': false },
+      },
+    },
+    {
       depth: 'hatch',
       layer: {
         id: 'hand-mow',
         type: 'fill',
         filter: ['==', ['get', 'kind'], 'hand-mow'],
-        paint: { 'fill-pattern': 'fill-hand-mow' },
+        paint: {
+          'fill-pattern': [
+            'match',
+            ['get', 'cause'],
+            'corner',
+            'fill-hand-mow-corner',
+            ['narrow', 'isolated'],
+            'fill-hand-mow-crossed',
+            'fill-hand-mow',
+          ],
+        },
       },
     },
     {
@@ -33,9 +53,28 @@ export const planUpkeep: Sheet = {
   ],
   key: [
     {
-      label: 'Mown by hand',
-      shows: isKind('hand-mow'),
+      label: 'Mown by hand: strip along the edge',
+      shows: (properties) => isKind('hand-mow')(properties) && !isHandMow('corner', 'narrow', 'isolated')(properties),
       swatch: { type: 'wash', wash: 'lawn', texture: 'fill-hand-mow' },
+    },
+    {
+      label: 'Mown by hand: corner',
+      shows: isHandMow('corner'),
+      swatch: { type: 'wash', wash: 'lawn', texture: 'fill-hand-mow-corner' },
+    },
+    {
+      label: 'Mown by hand: narrow, or without wire',
+      shows: isHandMow('narrow', 'isolated'),
+      swatch: { type: 'wash', wash: 'lawn', texture: 'fill-hand-mow-crossed' },
+    },
+    {
+      label: 'Visits of a simulated week, darker is more often',
+      shows: isKind('visit-band'),
+      swatch: { type: 'wash', wash: 'lawn', texture: 'fill-visits' },
     },
   ],
 };
+
+function isHandMow(...causes: readonly string[]): (properties: DrawnProperties) => boolean {
+  return ({ kind, cause }) => kind === 'hand-mow' && causes.some((one) => one === cause);
+}

@@ -24,6 +24,8 @@ export type KeyEntry = {
   readonly label: string;
   readonly shows: (properties: DrawnProperties) => boolean;
   readonly swatch: Swatch;
+  /** Listed only while the stage view stands at this stage. */
+  readonly onlyAtItsStep?: true;
   /** Listed from this zoom on, where the sheet draws it only then. */
   readonly fromZoom?: number;
 };

@@ -85,6 +85,26 @@ export const FILL_TEXTURES: Readonly<Record<string, Texture>> = {
     context.lineWidth = 1;
     diagonal(context, 13, -1);
   }),
+  'fill-hand-mow-corner': tile(7, 7, (context, ink) => {
+    context.strokeStyle = ink.soft;
+    context.lineWidth = 1;
+    diagonal(context, 7, -1);
+  }),
+  'fill-hand-mow-crossed': tile(13, 13, (context, ink) => {
+    context.strokeStyle = ink.soft;
+    context.lineWidth = 1;
+    diagonal(context, 13, -1);
+    diagonal(context, 13, 1);
+  }),
+  // Steps of shade, for the key: what the sheet lays over each other.
+  'fill-visits': tile(42, 24, (context, ink) => {
+    context.fillStyle = ink.line;
+    for (const [step, from] of [0, 8, 16, 24, 32].entries()) {
+      context.globalAlpha = 0.09 * (step + 1);
+      context.fillRect(from, 0, 10, 24);
+    }
+    context.globalAlpha = 1;
+  }),
   'fill-weak-signal': tile(32, 32, (context, ink) => {
     context.strokeStyle = ink.soft;
     context.lineWidth = 1;

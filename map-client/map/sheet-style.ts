@@ -26,6 +26,8 @@ const UNTOUCHED = [
   'passage-arrow',
   'offset-figure',
   'lawn',
+  'field-band',
+  'visit-band',
 ];
 
 /**

@@ -20,8 +20,10 @@ export function legend({ drawing, stepIndex, inkName, view }: State): TemplateRe
   const found = sheets.filter(({ stage }) => stage < FIRST_PLANNED);
   const entries = [...planned, ...found].flatMap(({ stage, key }): readonly KeyEntry[] =>
     key.filter(
-      ({ shows, fromZoom = 0 }) =>
-        view.zoom >= fromZoom && drawing.sheets[stage].features.some(({ properties }) => shows(properties)),
+      ({ shows, fromZoom = 0, onlyAtItsStep }) =>
+        view.zoom >= fromZoom &&
+        (onlyAtItsStep !== true || stage === SHEETS[stepIndex].stage) &&
+        drawing.sheets[stage].features.some(({ properties }) => shows(properties)),
     ),
   );
   return html`<section class="key" aria-labelledby="key-title">

@@ -8,6 +8,7 @@ import { figuresTable } from './figures-table.ts';
 import { findings } from './findings.ts';
 import { keeping } from './keeping.ts';
 import { legend } from './legend.ts';
+import { mowing } from './mowing.ts';
 import { problems } from './problems.ts';
 import { titleBlock } from './title-block.ts';
 
@@ -28,7 +29,7 @@ export function margin(state: State, actions: Actions): TemplateResult {
       <p class="gist">${gist(state)}</p>
     </header>
     <div id="margin-body" class="body">
-      ${problems(state)} ${state.table === null ? chooser(state, actions) : drawingTable(state, actions)} ${keeping(state, actions)} ${figuresTable(state)} ${findings(state, actions)} ${state.keyOnSheet ? null : legend(state)}
+      ${problems(state)} ${state.table === null ? chooser(state, actions) : drawingTable(state, actions)} ${keeping(state, actions)} ${figuresTable(state)} ${mowing(state, actions)} ${findings(state, actions)} ${state.keyOnSheet ? null : legend(state)}
       <section class="paper" aria-labelledby="paper-title">
         <h2 id="paper-title">Paper</h2>
         <div class="row" role="group" aria-labelledby="paper-title">

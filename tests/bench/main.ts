@@ -9,17 +9,18 @@ import { benchOffset } from './offset-peers.ts';
 import { benchLawns } from './plan-lawns.ts';
 import { benchMemory } from './plan-memory.ts';
 import { benchPortfolio, benchPortfolioMemory } from './portfolio.ts';
+import { benchSimulation } from './simulated-weeks.ts';
 import { benchSizes } from './size-classes.ts';
 import { seededRandom } from './statistics.ts';
 import { benchTypical } from './typical-sites.ts';
 
 /**
  * `npm run bench [-- SECTION ... [LAWNS]]`: one run, seeded, everything as ratios against a named peer in the same run.
- * Sections are typical, classes, memory, offset, leads, lawns, field; none named is all of them. LAWNS takes only so many real lawns, drawn by the seed.
+ * Sections are typical, classes, memory, offset, leads, lawns, field, simulate; none named is all of them. LAWNS takes only so many real lawns, drawn by the seed.
  */
 const SEED = 20_240;
 const OFFSET_LAWNS = 400;
-const USAGE = 'npm run bench [-- [typical] [classes] [memory] [offset] [leads] [lawns] [field] [LAWNS]]';
+const USAGE = 'npm run bench [-- [typical] [classes] [memory] [offset] [leads] [lawns] [field] [simulate] [LAWNS]]';
 
 const SECTIONS: Readonly<Record<string, (lawns: readonly RealLawn[]) => string | Promise<string>>> = {
   typical: () => benchTypical(SEED),
@@ -31,6 +32,7 @@ const SECTIONS: Readonly<Record<string, (lawns: readonly RealLawn[]) => string |
   portfolio: () => benchPortfolio(SEED),
   'portfolio-memory': () => benchPortfolioMemory(SEED),
   field: benchField,
+  simulate: benchSimulation,
 };
 
 await bench(process.argv.slice(2));

@@ -1,6 +1,9 @@
 import { expect, test } from 'vitest';
 import { FORMATS } from '#geo-core/formats/formats.ts';
 import { goldenPlan } from '../../support/golden-plan.ts';
+import { useKernel } from '../../support/load-kernel.ts';
+
+useKernel();
 
 const plan = goldenPlan();
 
