@@ -19,7 +19,7 @@ import { createPlanner } from './planner.ts';
 import { type GivenSite, readFiles, readGarden } from './read-garden.ts';
 import { type Actions, createStore, type State } from './state.ts';
 
-/** The page: state, planner, map and panels put together. */
+/** The page: state, planner, map and panels put together. Long because every action meets the planner and the map here. */
 
 const sheet = element('sheet');
 const [mapElement, furnitureElement, stepsElement, marginElement, dropElement] = [

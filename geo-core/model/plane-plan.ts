@@ -2,7 +2,7 @@ import type { PlanePoint, Polygon, Polyline, Ring } from './position.ts';
 import type { Beyond, FeatureAttributes } from './site.ts';
 import type { LaidStretch, SpoolUse, WirePart } from './take-off.ts';
 
-/** The outputs of the stages, all in metres of the local plane, in the order of the pipeline. */
+/** The outputs of the stages, all in metres of the local plane, in the order of the pipeline. Long because a plan has many outputs. */
 
 /** 15-derive-lawn. */
 export type DerivedLawn = {

@@ -1,5 +1,5 @@
 /**
- * Unit directions, every one as likely as any other, the same for the same seed on every engine: places drawn in a square are kept
+ * Unit directions, every one as likely as every other, the same for the same seed on every engine: places drawn in a square are kept
  * where they lie in the circle (J. von Neumann's rejection) and brought to its rim by + - * / and a square root. The numbers come from a
  * 32-bit mixer: Weyl step, two multiply-xorshift rounds.
  */

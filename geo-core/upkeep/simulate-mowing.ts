@@ -71,7 +71,7 @@ const TRIES = 40;
  * seed gives the same bits everywhere. Each trip begins in the zone that is most behind its share of the time. Undefined where the
  * station's ground has no zone.
  *
- * Every direction into the ground is as likely as any other; the ground covered then follows 1 - exp(-passes) (B. O. Koopman's law of
+ * Every direction into the ground is as likely as every other; the ground covered then follows 1 - exp(-passes) (B. O. Koopman's law of
  * random search) but for one to three points that edges and corners miss.
  */
 export function simulateMowing(

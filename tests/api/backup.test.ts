@@ -61,7 +61,10 @@ const STORES = [
       ]),
 ];
 
-describe.each(STORES)('a backup of $name', ({ name, settings }) => {
+/** Starts the service three times, which a busy machine takes its time for. */
+const SLOW = { timeout: 240_000 };
+
+describe.each(STORES)('a backup of $name', SLOW, ({ name, settings }) => {
   const file = join(folder, `${name}.backup`);
 
   it('is made while the service runs, and brings back what was there; what came later is kept beside it', async () => {
@@ -87,7 +90,7 @@ describe.each(STORES)('a backup of $name', ({ name, settings }) => {
   });
 });
 
-describe('a restore', () => {
+describe('a restore', SLOW, () => {
   const settings = { LOOPWRIGHT_DATA: join(folder, 'other') };
 
   it('takes no torn file and leaves the store as it is', async () => {
