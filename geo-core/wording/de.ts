@@ -124,6 +124,7 @@ export const DE: Messages = {
   'handMow.places': 'Stellen',
   'handMow.area': 'Fläche',
   'handMow.edge-strip': 'Streifen an Rändern, zwischen dem äußersten Schnitt und der Rasenkante',
+  'handMow.corner': 'Ecken, die das Messer beim Wenden nicht erreicht',
   'handMow.narrow': 'Rasen, der für das Gerät zu schmal ist',
   'handMow.isolated': 'Rasen, zu dem das Gerät nicht fahren kann',
   'handMow.steep': 'Rasen, der für das Gerät zu steil ist',

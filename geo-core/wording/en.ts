@@ -121,6 +121,7 @@ export const EN = {
   'handMow.places': 'Places',
   'handMow.area': 'Area',
   'handMow.edge-strip': 'Strips along edges, between the outermost cut and the edge of the lawn',
+  'handMow.corner': 'Corners that the turning blade does not reach',
   'handMow.narrow': 'Ground too narrow for the machine',
   'handMow.isolated': 'Ground that the machine cannot drive to',
   'handMow.steep': 'Ground too steep for the machine',

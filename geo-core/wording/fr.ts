@@ -123,6 +123,7 @@ export const FR: Messages = {
   'handMow.places': 'Endroits',
   'handMow.area': 'Surface',
   'handMow.edge-strip': 'Bandes le long des bords, entre la dernière coupe et le bord de la pelouse',
+  'handMow.corner': 'Coins que la lame n’atteint pas en tournant',
   'handMow.narrow': 'Herbe trop étroite pour la machine',
   'handMow.isolated': 'Herbe où la machine ne peut pas aller',
   'handMow.steep': 'Herbe trop raide pour la machine',

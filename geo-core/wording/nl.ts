@@ -122,6 +122,7 @@ export const NL: Messages = {
   'handMow.places': 'Plekken',
   'handMow.area': 'Oppervlak',
   'handMow.edge-strip': 'Stroken langs randen, tussen de buitenste snede en de rand van het gazon',
+  'handMow.corner': 'Hoeken die het mes bij het keren niet bereikt',
   'handMow.narrow': 'Gras dat te smal is voor de machine',
   'handMow.isolated': 'Gras waar de machine niet heen kan rijden',
   'handMow.steep': 'Gras dat te steil is voor de machine',

@@ -121,6 +121,7 @@ export const SV: Messages = {
   'handMow.places': 'Ställen',
   'handMow.area': 'Yta',
   'handMow.edge-strip': 'Remsor längs kanter, mellan yttersta snittet och gräsmattans kant',
+  'handMow.corner': 'Hörn som kniven inte når när maskinen vänder',
   'handMow.narrow': 'Gräs som är för smalt för maskinen',
   'handMow.isolated': 'Gräs som maskinen inte kan köra till',
   'handMow.steep': 'Gräs som är för brant för maskinen',
