@@ -4,7 +4,7 @@ import { drivableLoops } from '#geo-core/plane/drivable-loops.ts';
 import { discRing } from '#geo-core/plane/inset-contour.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { withoutNarrowPlaces } from '#geo-core/plane/narrow-places.ts';
-import { polygonsFromRings, ringsOf, withoutShortEdges } from '#geo-core/plane/polygons.ts';
+import { polygonsFromRings, ringsOf, withoutNubs, withoutShortEdges } from '#geo-core/plane/polygons.ts';
 import { isWorthWire } from './arrange-ground.ts';
 
 /** Working areas with drivable loops, and the same areas before their bends and corners were laid. */
@@ -12,6 +12,10 @@ export type DrivableAreas = { readonly areas: readonly Polygon[]; readonly squar
 
 /** Stretches of wire shorter than this are where arcs meet, metres. */
 const SHORTEST_WIRE_M = 0.000_05;
+/** Straight on, as the kernel's grid has it. */
+const STRAIGHT_GRIDS = 10;
+/** Corners on edges shorter than this are where mitres met, metres: twice what is opened away. */
+const NUB_M = 0.000_6;
 /** Ground round a corner that cannot be cut is left out this often, each time farther. */
 const MOST_ROUNDS = 3;
 
@@ -26,7 +30,11 @@ export function drivableAreas(arranged: readonly Polygon[], rules: Rules, gridM:
     let pieces: readonly Polygon[] = [area];
     for (let round = 1; ; round++) {
       const laid = pieces.map((piece) =>
-        drivableLoops(withoutShortEdges(piece, SHORTEST_WIRE_M), { bendToleranceM, legM, gapM }),
+        drivableLoops(withoutNubs(withoutShortEdges(piece, SHORTEST_WIRE_M), STRAIGHT_GRIDS * gridM, NUB_M), {
+          bendToleranceM,
+          legM,
+          gapM,
+        }),
       );
       const tips = laid.flatMap(({ tooSharp }) => tooSharp);
       if (tips.length === 0 || round > MOST_ROUNDS) {

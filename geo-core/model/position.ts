@@ -8,7 +8,7 @@ declare const planeBrand: unique symbol;
 /** WGS 84 longitude, latitude in degrees (RFC 7946 order). */
 export type LonLat = readonly [lonDeg: number, latDeg: number] & { readonly [lonLatBrand]: true };
 
-/** Metres east (x) and north (y) of the local plane's origin. */
+/** Metres along the axes of the local plane from its origin. */
 export type PlanePoint = { readonly x: number; readonly y: number; readonly [planeBrand]?: never };
 
 export function lonLat(lonDeg: number, latDeg: number): LonLat {
@@ -23,5 +23,12 @@ export type Polyline = Float64Array;
 
 export type Polygon = { readonly outer: Ring; readonly holes: readonly Ring[] };
 
-/** The local metric plane of one site: transverse Mercator on the site's own meridian, k0 = 1, WGS 84. */
-export type LocalPlane = { readonly originLonDeg: number; readonly originLatDeg: number };
+/**
+ * The local metric plane of one site: transverse Mercator on the site's own meridian, k0 = 1, WGS 84. Its x axis is a unit vector in
+ * east and north (east where none is given), its y axis a quarter turn to the left of that.
+ */
+export type LocalPlane = {
+  readonly originLonDeg: number;
+  readonly originLatDeg: number;
+  readonly xAxis?: { readonly east: number; readonly north: number };
+};

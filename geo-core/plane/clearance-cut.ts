@@ -1,7 +1,7 @@
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
 import { footOn, type WallPoint, type Walls } from './clearance-walls.ts';
 import { ringAreaM2 } from './measure.ts';
-import { polygonsFromRings, ringsOf } from './polygons.ts';
+import { polygonsFromRings, ringsOf, startAtLowestLeft } from './polygons.ts';
 
 /** A straight line inside from boundary point to boundary point. */
 export type Chord = { readonly p: WallPoint; readonly q: WallPoint };
@@ -146,21 +146,16 @@ function walkRound(net: Net): { rings: Ring[]; ringOf: Int32Array } {
   for (let first = 0; first < from.length; first++) {
     if (ringOf[first] >= 0) continue;
     const corners: number[] = [];
-    let lowest = 0;
     for (let edge = first; ringOf[edge] < 0; edge = nextEdge(net, edge)) {
       ringOf[edge] = rings.length;
-      const here = from[edge];
-      const low = corners.length === 0 ? here : corners[lowest];
-      if (y[here] < y[low] || (y[here] === y[low] && x[here] < x[low])) lowest = corners.length;
-      corners.push(here);
+      corners.push(from[edge]);
     }
     const ring = new Float64Array(2 * corners.length);
     for (let k = 0; k < corners.length; k++) {
-      const here = corners[(lowest + k) % corners.length];
-      ring[2 * k] = x[here];
-      ring[2 * k + 1] = y[here];
+      ring[2 * k] = x[corners[k]];
+      ring[2 * k + 1] = y[corners[k]];
     }
-    rings.push(ring);
+    rings.push(startAtLowestLeft(ring));
   }
   return { rings, ringOf };
 }

@@ -1,6 +1,6 @@
 import Flatbush from 'flatbush';
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
-import { ringAreaM2 } from './measure.ts';
+import { compareRings, lowestLeft } from './polygons.ts';
 import { parameterOnSegment } from './segment.ts';
 
 /**
@@ -47,7 +47,7 @@ export function raiseWalls(polygon: Polygon): Walls | undefined {
   const holes = polygon.holes
     .map(canonicalRing)
     .filter((ring) => ring.length >= 6)
-    .sort((a, b) => a[1] - b[1] || a[0] - b[0] || ringAreaM2(a) - ringAreaM2(b));
+    .sort(compareRings);
   const rings = [outer, ...holes];
   const count = rings.reduce((sum, ring) => sum + ring.length / 2, 0);
   const segments = new Float64Array(4 * count);
@@ -168,10 +168,7 @@ function canonicalRing(ring: Ring): Ring {
   while (kept.length >= 6 && isIdle(kept[0], kept[1], kept[kept.length - 2], kept[kept.length - 1], kept[2], kept[3])) {
     kept.splice(0, 2);
   }
-  let first = 0;
-  for (let i = 2; i < kept.length; i += 2) {
-    if (kept[i + 1] < kept[first + 1] || (kept[i + 1] === kept[first + 1] && kept[i] < kept[first])) first = i;
-  }
+  const first = lowestLeft(kept);
   const turned = new Float64Array(kept.length);
   for (let i = 0; i < kept.length; i++) turned[i] = kept[(first + i) % kept.length];
   return turned;

@@ -35,9 +35,9 @@ export function conflictingChanges(rings: readonly ChangedRing[], gapM: number):
   const { at } = tree;
   const conflicts = rings.map(() => new Set<number>());
   const blame = (edge: number): void => {
-    const { from } = rings[ringOf[edge]];
+    const { from, across } = rings[ringOf[edge]];
     const i = edge - firstOf[ringOf[edge]];
-    for (const change of [from[i], from[i + 1 === from.length ? 0 : i + 1]])
+    for (const change of [from[i], across[i], from[i + 1 === from.length ? 0 : i + 1]])
       if (change >= 0) conflicts[ringOf[edge]].add(change);
   };
   const reachM = Math.max(gapM, TOUCH_M);

@@ -1,6 +1,8 @@
 import type { Ring } from '#geo-core/model/position.ts';
 import { SHARPEST_LEFT_COSINE, SHARPEST_RIGHT_COSINE } from './drivable-corners.ts';
 import { fewestLinks, type Place, type Tube } from './fewest-links.ts';
+import { nearly } from './nearly.ts';
+import { lowestLeft } from './polygons.ts';
 import type { RingChange } from './ring-change.ts';
 
 /** A turn up to this is part of a bend (cosine of 41 degrees, so that turns of 45 degrees stay); sharper ones are corners. */
@@ -100,23 +102,18 @@ function runsOf(shape: Shape): Run[] {
 
 /**
  * A ring without any place that stays: once round from its longest edge between two turns to the right, whose line is a
- * tangent; where there is none, from its lowest left vertex.
+ * tangent (the first from its lowest left vertex on, of equal ones); where there is none, from that vertex.
  */
 function roundRun({ ring, count, sine, lengthM }: Shape): Run {
+  const first = lowestLeft(ring) / 2;
   let longest = -1;
-  for (let i = 0; i < count; i++) {
+  for (let k = 0; k < count; k++) {
+    const i = (first + k) % count;
     if (sine[i] >= 0 || sine[(i + 1) % count] >= 0) continue;
-    const isLonger = longest < 0 || lengthM[i] > lengthM[longest];
-    if (isLonger || (lengthM[i] === lengthM[longest] && isLower(ring, i, longest))) longest = i;
+    if (longest < 0 || nearly(lengthM[i], lengthM[longest]) > 0) longest = i;
   }
   if (longest >= 0) return { first: (longest + 1) % count, edges: count - 1, extendsFirst: true, extendsLast: true };
-  let first = 0;
-  for (let i = 1; i < count; i++) if (isLower(ring, i, first)) first = i;
   return { first, edges: count, extendsFirst: false, extendsLast: false };
-}
-
-function isLower(ring: Ring, i: number, j: number): boolean {
-  return ring[2 * i + 1] < ring[2 * j + 1] || (ring[2 * i + 1] === ring[2 * j + 1] && ring[2 * i] < ring[2 * j]);
 }
 
 function firstWhere(count: number, suits: (i: number) => boolean): number | undefined {

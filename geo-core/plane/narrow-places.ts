@@ -3,7 +3,8 @@ import { ringSegments } from './box-index.ts';
 import { type FacingPlaces, facingPlaces, wallsOf } from './facing-walls.ts';
 import { kernel } from './kernel.ts';
 import { polygonAreaM2 } from './measure.ts';
-import { polygonsFromRings, ringsOf } from './polygons.ts';
+import { nearly } from './nearly.ts';
+import { pointInPolygon, polygonsFromRings, ringsOf } from './polygons.ts';
 import { pointSegmentM } from './segment.ts';
 import { segmentTree, someSegment } from './segment-tree.ts';
 
@@ -40,9 +41,18 @@ function withoutNecks(rings: readonly Ring[], gapM: number, gridM: number): read
   for (let round = 0; round < MOST_ROUNDS; round++) {
     const places = narrowPlaces(ground, gapM, MOST_PLACES);
     if (places.length === 0) break;
-    ground = clean(kernel().difference(ground, apartFromEachOther(places, gapM).map(cutAcross), gridM), gridM);
+    ground = clean(kernel().difference(ground, takenAt(places, ground, gapM, gridM), gridM), gridM);
   }
   return ground === rings ? rings : withoutHairlines(ground, rings, gridM);
+}
+
+/** What goes at narrow places: the whole piece that no disc reaches where one is in it; a cut across where discs of both sides meet in the neck. */
+function takenAt(places: readonly FacingPlaces[], ground: readonly Ring[], gapM: number, gridM: number): Ring[] {
+  const { pieces } = narrowPieces(ground, gapM, gridM);
+  const holds = (piece: Polygon, { a, b }: FacingPlaces) => pointInPolygon(piece, (a.x + b.x) / 2, (a.y + b.y) / 2);
+  const shut = pieces.filter((piece) => places.some((place) => holds(piece, place)));
+  const others = places.filter((place) => !shut.some((piece) => holds(piece, place)));
+  return [...ringsOf(shut), ...apartFromEachOther(others, gapM).map(cutAcross)];
 }
 
 /** Gives back cuts so thin that the wire would run out and back along one line: a closing, never beyond the first ground. */
@@ -65,8 +75,12 @@ function apartFromEachOther(places: readonly FacingPlaces[], gapM: number): Faci
       const dy = (place.a.y + place.b.y - other.a.y - other.b.y) / 2;
       return dx * dx + dy * dy > nearM * nearM;
     });
-  for (const place of places.toSorted((a, b) => a.widthM - b.widthM)) if (isApart(place)) chosen.push(place);
+  for (const place of places.toSorted(byWidth)) if (isApart(place)) chosen.push(place);
   return chosen;
+}
+
+function byWidth(p: FacingPlaces, q: FacingPlaces): number {
+  return nearly(p.widthM, q.widthM) || nearly(p.a.y + p.b.y, q.a.y + q.b.y) || p.a.x + p.b.x - q.a.x - q.b.x;
 }
 
 /** Takes out the pieces that no disc of the gap's width reaches: those between two open places, and fingers deeper than it. */

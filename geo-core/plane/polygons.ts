@@ -1,5 +1,7 @@
 import type { Polygon, Ring } from '#geo-core/model/position.ts';
-import { ringAreaM2, ringLengthM } from './measure.ts';
+import { distanceM, ringAreaM2, ringLengthM } from './measure.ts';
+import { nearly } from './nearly.ts';
+import { cross, pointSegmentM } from './segment.ts';
 
 /** Rings narrower than this on average are where walls meet on the grid, not ground, metres. Rings of more area are never so thin. */
 const HAIRLINE_M = 0.000_01;
@@ -80,6 +82,33 @@ function withoutNearVertices(ring: Ring, leastM: number): Ring {
   }
   while (kept.length > 2 && isNear(kept[0], kept[1], kept.length - 2)) kept.length -= 2;
   return kept.length === ring.length ? ring : new Float64Array(kept);
+}
+
+/**
+ * The polygon without vertices that say nothing: less than straightM off the line between their neighbours, where the grid has broken a
+ * straight edge; and corners that reach outward between an edge shorter than nubM and another, where mitres met: ground is only lost.
+ */
+export function withoutNubs({ outer, holes }: Polygon, straightM: number, nubM: number): Polygon {
+  return {
+    outer: ringWithoutNubs(outer, straightM, nubM),
+    holes: holes.map((hole) => ringWithoutNubs(hole, straightM, nubM)),
+  };
+}
+
+function ringWithoutNubs(ring: Ring, straightM: number, nubM: number): Ring {
+  const n = ring.length;
+  const isNub = (ax: number, ay: number, x: number, y: number, bx: number, by: number): boolean => {
+    if (pointSegmentM(x, y, ax, ay, bx, by) < straightM) return true;
+    return cross(ax, ay, x, y, bx, by) > 0 && Math.min(distanceM(ax, ay, x, y), distanceM(x, y, bx, by)) < nubM;
+  };
+  const kept = [ring[0], ring[1]];
+  for (let i = 2; i < n; i += 2) {
+    const [k, next] = [kept.length - 2, (i + 2) % n];
+    if (!isNub(kept[k], kept[k + 1], ring[i], ring[i + 1], ring[next], ring[next + 1])) kept.push(ring[i], ring[i + 1]);
+  }
+  const last = kept.length - 2;
+  if (isNub(kept[last], kept[last + 1], kept[0], kept[1], kept[2], kept[3])) kept.splice(0, 2);
+  return kept.length === n || kept.length < 6 ? ring : Float64Array.from(kept);
 }
 
 /**
@@ -178,11 +207,9 @@ function ringHoldsRing(outer: Ring, inner: Ring): boolean {
   return inside * 2 > tried;
 }
 
-function startAtLowestLeft(ring: Ring): Ring {
-  let first = 0;
-  for (let i = 2; i < ring.length; i += 2) {
-    if (ring[i + 1] < ring[first + 1] || (ring[i + 1] === ring[first + 1] && ring[i] < ring[first])) first = i;
-  }
+/** The ring from its lowest left vertex on; itself where it starts there. */
+export function startAtLowestLeft(ring: Ring): Ring {
+  const first = lowestLeft(ring);
   if (first === 0) return ring;
   const turned = new Float64Array(ring.length);
   turned.set(ring.subarray(first));
@@ -190,6 +217,17 @@ function startAtLowestLeft(ring: Ring): Ring {
   return turned;
 }
 
-function compareRings(a: Ring, b: Ring): number {
-  return a[1] - b[1] || a[0] - b[0] || ringAreaM2(a) - ringAreaM2(b);
+/** Index of the x of the leftmost of the lowest vertices: rounding alone makes none lower than another. */
+export function lowestLeft(ring: ArrayLike<number>): number {
+  let lowest = Number.POSITIVE_INFINITY;
+  for (let i = 1; i < ring.length; i += 2) lowest = Math.min(lowest, ring[i]);
+  let first = -1;
+  for (let i = 0; i < ring.length; i += 2)
+    if (nearly(ring[i + 1], lowest) === 0 && (first < 0 || ring[i] < ring[first])) first = i;
+  return first;
+}
+
+/** For sorting: the ring that starts lower, then farther left, first. */
+export function compareRings(a: Ring, b: Ring): number {
+  return nearly(a[1], b[1]) || nearly(a[0], b[0]) || ringAreaM2(a) - ringAreaM2(b);
 }

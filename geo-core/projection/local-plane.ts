@@ -16,7 +16,8 @@ export type LocalPlaneProjection = {
  * Transverse Mercator on the site's own meridian with scale 1 there (WGS 84): lengths off by x^2 / 2R^2, 1.2e-8 at 1 km from
  * the origin. Build once per site, call per vertex.
  */
-export function localPlaneProjection({ originLonDeg, originLatDeg }: LocalPlane): LocalPlaneProjection {
+export function localPlaneProjection({ originLonDeg, originLatDeg, xAxis }: LocalPlane): LocalPlaneProjection {
+  const { east, north } = xAxis ?? { east: 1, north: 0 };
   const originNorthM = transverseMercator.forward(0, originLatDeg * RADIANS).y;
   return {
     toPlane(lonDeg, latDeg) {
@@ -24,11 +25,11 @@ export function localPlaneProjection({ originLonDeg, originLatDeg }: LocalPlane)
       // Longitudes go in as differences from the origin, so that 180 degrees is a meridian like any other.
       const differenceDeg = longitudeDifferenceDeg(lonDeg, originLonDeg);
       const { x, y } = transverseMercator.forward(differenceDeg * RADIANS, latDeg * RADIANS);
-      return { x, y: y - originNorthM };
+      return { x: x * east + (y - originNorthM) * north, y: (y - originNorthM) * east - x * north };
     },
     toLonLat(x, y) {
       if (!Number.isFinite(x) || !Number.isFinite(y)) throw notFinite(x, y);
-      const { lon, lat } = transverseMercator.inverse(x, y + originNorthM);
+      const { lon, lat } = transverseMercator.inverse(x * east - y * north, x * north + y * east + originNorthM);
       return lonLat(normalLongitudeDeg(originLonDeg + lon / RADIANS), lat / RADIANS);
     },
   };

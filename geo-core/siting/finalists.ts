@@ -2,6 +2,7 @@ import type { Loop, Zone, ZonedArea } from '#geo-core/model/plane-plan.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import { ringSegments } from '#geo-core/plane/box-index.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
+import { nearly } from '#geo-core/plane/nearly.ts';
 import { rayMeets } from '#geo-core/plane/ray-meets.ts';
 import { segmentTree, someSegment } from '#geo-core/plane/segment-tree.ts';
 import { seasonSun } from '#geo-core/sun/season-sun.ts';
@@ -39,7 +40,14 @@ export function finalists(
   const ranked = <Place extends RatedPlace>(all: readonly Place[]): Place[] =>
     all
       .map((place) => ({ place, rank: zoneRank(place) }))
-      .sort((a, b) => a.place.lack - b.place.lack || a.rank - b.rank || a.place.discomfortM - b.place.discomfortM)
+      .sort(
+        (a, b) =>
+          nearly(a.place.lack, b.place.lack) ||
+          a.rank - b.rank ||
+          nearly(a.place.discomfortM, b.place.discomfortM) ||
+          nearly(a.place.at.y, b.place.at.y) ||
+          a.place.at.x - b.place.at.x,
+      )
       .map(({ place }) => place);
   const kept: KnownPlace[] = [];
   let usable = 0;
@@ -69,7 +77,7 @@ export function closeLook(
   const clearM = clearInFront(loops, rules);
   const sight = roadSight(site);
   const casters = shadeCasters(site.features);
-  const sun = casters === undefined ? [] : seasonSun(site.plane.originLatDeg, site.plane.originLonDeg);
+  const sun = casters === undefined ? [] : seasonSun(site.plane);
   return (place) => {
     const { x, y } = place.at;
     const notes = sight === undefined ? new Notes() : new NotesOfSight();

@@ -1,6 +1,14 @@
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { LocalPlane, LonLat, Polyline } from '#geo-core/model/position.ts';
-import type { FeatureAttributes, PlaneFeature, PlaneShape, PlaneSite, Site } from '#geo-core/model/site.ts';
+import {
+  type FeatureAttributes,
+  type PlaneFeature,
+  type PlaneShape,
+  type PlaneSite,
+  SITE_KINDS,
+  type Site,
+} from '#geo-core/model/site.ts';
+import { leadingAxis, type WeightedLine } from '#geo-core/plane/leading-axis.ts';
 import { type LocalPlaneProjection, localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import { normalLongitudeDeg } from '#geo-core/projection/longitude.ts';
 import { type AreaMend, type DrawnPolygons, mendArea } from '#geo-core/reading/mend-area.ts';
@@ -22,7 +30,7 @@ const GRIDS: readonly { readonly gridM: number; readonly reachM: number }[] = [
  */
 export function projectSite(site: Site): Staged<PlaneSite> {
   const findings: Finding[] = [];
-  const plane = planeOf(site);
+  const plane = leadingPlane(site, originOf(site));
   const projection = localPlaneProjection(plane);
   const projected = site.features.map((feature) => ({ feature, shape: project(feature.shape, projection) }));
   const reachM = projected.reduce((reach, { shape }) => Math.max(reach, reachOf(shape)), 0);
@@ -40,7 +48,7 @@ export function projectSite(site: Site): Staged<PlaneSite> {
 type Projected = { readonly type: 'area'; readonly polygons: DrawnPolygons } | Exclude<PlaneShape, { type: 'area' }>;
 
 /** The origin: the middle of the site's box, whatever the order of its features; 180 degrees may lie inside. */
-function planeOf(site: Site): LocalPlane {
+function originOf(site: Site): LocalPlane {
   const boxes = [new Box(), new Box()] as const;
   for (const { shape } of site.features)
     for (const [lonDeg, latDeg] of positionsOf(shape)) {
@@ -51,6 +59,21 @@ function planeOf(site: Site): LocalPlane {
   const { west, east, south, north } = plain.east - plain.west <= 180 ? plain : across;
   if (west > east) return { originLonDeg: 0, originLatDeg: 0 };
   return { originLonDeg: normalLongitudeDeg((west + east) / 2), originLatDeg: (south + north) / 2 };
+}
+
+/** The plane with its axes along the site's own leading edge: a site that is turned or moved has the same coordinates up to rounding. */
+function leadingPlane(site: Site, origin: LocalPlane): LocalPlane {
+  const northUp = localPlaneProjection(origin);
+  const lines = site.features.flatMap(({ kind, shape }): WeightedLine[] => {
+    const weight = 1 + SITE_KINDS.indexOf(kind);
+    const drawn = project(shape, northUp);
+    if (drawn.type === 'point')
+      return drawn.points.map(({ x, y }) => ({ line: Float64Array.of(x, y), isClosed: false, weight }));
+    const isClosed = drawn.type === 'area';
+    return (isClosed ? drawn.polygons.flat() : drawn.lines).map((line) => ({ line, isClosed, weight }));
+  });
+  const axis = leadingAxis(lines);
+  return axis === undefined ? origin : { ...origin, xAxis: { east: axis.ux, north: axis.uy } };
 }
 
 class Box {

@@ -6,6 +6,7 @@ import { spoken } from '#geo-core/model/spoken.ts';
 import { pointToPolygonsM, polygonsApart } from '#geo-core/plane/clearance-apart.ts';
 import { clearanceZones, type Way as NarrowWay } from '#geo-core/plane/clearance-zones.ts';
 import { lineLengthM, polygonAreaM2 } from '#geo-core/plane/measure.ts';
+import { nearly } from '#geo-core/plane/nearly.ts';
 import { reversedRing as reversedLine } from '#geo-core/plane/polygons.ts';
 import type { Place } from '#geo-core/plane/widest-place.ts';
 
@@ -54,7 +55,10 @@ function nameZones(found: readonly FoundArea[]): { zones: readonly BareZone[]; w
     .filter(({ polygons }) => polygons.length > 0)
     .sort(
       (a, b) =>
-        b.areaM2 - a.areaM2 || a.widest.at.y - b.widest.at.y || a.widest.at.x - b.widest.at.x || a.area - b.area,
+        nearly(b.areaM2, a.areaM2) ||
+        nearly(a.widest.at.y, b.widest.at.y) ||
+        a.widest.at.x - b.widest.at.x ||
+        a.area - b.area,
     );
   const idOf = new Map(ordered.map(({ area, index }, i) => [`${area} ${index}`, `zone-${i + 1}`]));
   const zones = ordered.map(({ polygons, areaM2, area, widest }, i) => ({

@@ -11,7 +11,7 @@ import type {
   WirePlace,
   ZonedArea,
 } from '#geo-core/model/plane-plan.ts';
-import type { PlanePoint } from '#geo-core/model/position.ts';
+import type { LocalPlane, PlanePoint } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
@@ -65,7 +65,7 @@ export function siteStation(input: SiteStationInput, rules: Rules): Staged<Sited
   const ranked = finalists(places, zones, closely);
   const chosen = fixed ?? ranked[0];
   const main: Station = {
-    ...wirePlaceAt(chosen),
+    ...wirePlaceAt(site.plane, chosen),
     id: 'station-1',
     role: 'charging',
     part: chosen.loop.part,
@@ -74,12 +74,12 @@ export function siteStation(input: SiteStationInput, rules: Rules): Staged<Sited
   const outlets = outletsOf(site);
   const others = otherParts(boundaries, chosen.loop.part).map((part, index): Station => {
     const own = boundaries.filter((loop) => loop.part === part);
-    const place = signalPlace(own, outlets.length > 0 ? outlets : [chosen.at], rules);
+    const place = signalPlace(site.plane, own, outlets.length > 0 ? outlets : [chosen.at], rules);
     return { ...place, id: `station-${index + 2}`, role: 'signal-only', part, fixedByUser: false };
   });
   const output: SitedStations = {
     stations: [main, ...others],
-    candidates: ranked.map((place, index) => candidateAt(place, index + 1, rules)),
+    candidates: ranked.map((place, index) => candidateAt(site.plane, place, index + 1, rules)),
     ...(chosen.cable && { supplyCable: chosen.cable.line }),
   };
   const findings = [
@@ -102,14 +102,14 @@ function otherParts(boundaries: readonly Loop[], mainPart: number): number[] {
   return [...new Set(boundaries.map(({ part }) => part))].filter((part) => part !== mainPart).toSorted((a, b) => a - b);
 }
 
-function wirePlaceAt({ at, ux, uy, loop, alongM }: RatedPlace): WirePlace {
-  return { at, headingDeg: headingOf(ux, uy), loopId: loop.id, alongM };
+function wirePlaceAt(plane: LocalPlane, { at, ux, uy, loop, alongM }: RatedPlace): WirePlace {
+  return { at, headingDeg: headingOf(plane, ux, uy), loopId: loop.id, alongM };
 }
 
-function candidateAt(place: KnownPlace, rankNumber: number, rules: Rules): StationCandidate {
+function candidateAt(plane: LocalPlane, place: KnownPlace, rankNumber: number, rules: Rules): StationCandidate {
   const { cable, slopePct, beforeM, behindM, checks, comforts } = place;
   return {
-    ...wirePlaceAt(place),
+    ...wirePlaceAt(plane, place),
     rank: rankNumber,
     reasons: reasonsFor(place, rules),
     ...(cable && { cableM: cable.lengthM }),

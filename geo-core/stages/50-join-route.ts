@@ -110,7 +110,13 @@ function joinPart(
 function ownStation(loop: Loop, id: string, { site, stations }: JoinRouteInput, rules: Rules): Station {
   const outlets = outletsOf(site);
   const goals = outlets.length > 0 ? outlets : stations.stations.slice(0, 1).map(({ at }) => at);
-  return { ...signalPlace([loop], goals, rules), id, role: 'signal-only', part: loop.part, fixedByUser: false };
+  return {
+    ...signalPlace(site.plane, [loop], goals, rules),
+    id,
+    role: 'signal-only',
+    part: loop.part,
+    fixedByUser: false,
+  };
 }
 
 /** The station's loop, else the longest boundary loop left. */

@@ -1,9 +1,10 @@
+import type { LocalPlane } from '#geo-core/model/position.ts';
 import { sineCosine } from '#geo-core/projection/portable-functions.ts';
 import { solarPosition } from './solar-position.ts';
 
 /** A direction that the sun is seen in for some hours of the mowing season. */
 export type SunDirection = {
-  /** Unit vector towards the sun on the ground: east, north. */
+  /** Unit vector towards the sun on the local plane. */
   readonly ux: number;
   readonly uy: number;
   /** Tangent of its elevation. */
@@ -29,10 +30,11 @@ export function growingMonths(latDeg: number): readonly number[] {
 }
 
 /**
- * The sun's directions through the mowing season at a place: the middle of every month, every two hours. Each stands for the
+ * The sun's directions through the mowing season at the origin of a plane: the middle of every month, every two hours. Each stands for the
  * same time, so a share of directions is a share of sun hours.
  */
-export function seasonSun(latDeg: number, lonDeg: number): SunDirection[] {
+export function seasonSun({ originLatDeg: latDeg, originLonDeg: lonDeg, xAxis }: LocalPlane): SunDirection[] {
+  const { east, north } = xAxis ?? { east: 1, north: 0 };
   return growingMonths(latDeg).flatMap((month) => {
     const day = NEW_YEAR + Math.round(MID_MONTHS[month]);
     const directions: SunDirection[] = [];
@@ -41,7 +43,11 @@ export function seasonSun(latDeg: number, lonDeg: number): SunDirection[] {
       if (elevationDeg < LEAST_ELEVATION_DEG) continue;
       const azimuth = sineCosine((azimuthDeg * Math.PI) / 180);
       const elevation = sineCosine((elevationDeg * Math.PI) / 180);
-      directions.push({ ux: azimuth.sine, uy: azimuth.cosine, rise: elevation.sine / elevation.cosine });
+      directions.push({
+        ux: azimuth.sine * east + azimuth.cosine * north,
+        uy: azimuth.cosine * east - azimuth.sine * north,
+        rise: elevation.sine / elevation.cosine,
+      });
     }
     return directions;
   });

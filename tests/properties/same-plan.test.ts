@@ -28,27 +28,23 @@ it(`plans the same whatever the order of features and the start of rings: ${CASE
 });
 
 /**
- * Where two plans of a garden are equally good, the frame still chooses between them in so many gardens of a hundred: bends at
- * corners that are mirror images of each other. A figure to bring down.
+ * Turned or moved, so many gardens of a hundred may have another plan: coordinates differ by rounding, and where two arrangements are
+ * as good as each other to the last digit (or a lawn is the same turned by half a turn) that decides. A figure to bring down.
  */
-const CHOSEN_BY_FRAME_PER_HUNDRED = 15;
-/** Rounding, and chords of arcs that start elsewhere. */
-const PER_METRE = 0.001;
+const CHOSEN_BY_ROUNDING_PER_HUNDRED = 3;
 
-it(`finds the same ground anywhere on earth, whichever way the garden faces: ${CASES.elsewhere} gardens`, {
+it(`gives the same plan anywhere on earth, whichever way the garden faces: ${CASES.elsewhere} gardens`, {
   timeout: LIMIT_MS,
 }, () => {
   const apart: string[] = [];
   everyCase(CASES.elsewhere, [garden, placement], (drawing, place) => {
-    const [{ summary: one }, { summary: other }] = [planned(drawing, HOME).plan, planned(drawing, place).plan];
-    expect(other.lawnAreaM2).toBeCloseTo(one.lawnAreaM2, 4);
-    const isApart = (['workingAreaM2', 'boundaryLengthM', 'keepOutLengthM'] as const).some(
-      (figure) => Math.abs(one[figure] - other[figure]) > PER_METRE * (1 + one[figure]),
-    );
-    if (isApart || one.zoneCount !== other.zoneCount) apart.push(JSON.stringify({ drawing, place }));
+    const [one, other] = [planned(drawing, HOME), planned(drawing, place)];
+    expect(other.plan.summary.lawnAreaM2).toBeCloseTo(one.plan.summary.lawnAreaM2, 4);
+    const told = differencesOf(one, other, SAME_M);
+    if (told.length > 0) apart.push(JSON.stringify({ told, drawing, place }));
   });
   expect(apart.length, apart.slice(0, 3).join('\n')).toBeLessThanOrEqual(
-    Math.ceil((CHOSEN_BY_FRAME_PER_HUNDRED * CASES.elsewhere) / 100),
+    Math.ceil((CHOSEN_BY_ROUNDING_PER_HUNDRED * CASES.elsewhere) / 100),
   );
 });
 

@@ -1,20 +1,22 @@
 import { describe, expect, it } from 'vitest';
 import type { EdgeRing, SlopeSurvey } from '#geo-core/model/plane-plan.ts';
+import type { LocalPlane } from '#geo-core/model/position.ts';
 import { RULE_SETS } from '#geo-core/model/rules.ts';
 import type { SiteFeatureInput } from '#geo-core/model/site.ts';
+import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import { deriveLawn } from '#geo-core/stages/15-derive-lawn.ts';
 import { classifyEdges } from '#geo-core/stages/25-classify-edges.ts';
 import { useKernel } from '../../support/load-kernel.ts';
-import { drawSite, planeSiteOf, rectangle } from '../../support/plane-site.ts';
+import { drawSite, FIELD, planeSiteOf, rectangle } from '../../support/plane-site.ts';
 import { slopeSurveyOf } from '../../support/slope-survey.ts';
 
 useKernel();
 const draw = drawSite();
 const rules = RULE_SETS[0];
 
-function classify(features: readonly SiteFeatureInput[], slope?: SlopeSurvey) {
+function classify(features: readonly SiteFeatureInput[], surveyOf?: (plane: LocalPlane) => SlopeSurvey) {
   const site = planeSiteOf(features);
-  return classifyEdges({ site, lawn: deriveLawn({ site }, rules).output, slope }, rules);
+  return classifyEdges({ site, lawn: deriveLawn({ site }, rules).output, slope: surveyOf?.(site.plane) }, rules);
 }
 
 /** Length of ring by what lies beyond, metres, to the millimetre. */
@@ -158,8 +160,14 @@ describe('classify edges', () => {
   });
 
   describe('with an elevation grid', () => {
-    // The lawn is level; south of it the ground lies a metre lower, west of it as much higher. The plane's origin is its middle.
-    const terrace = slopeSurveyOf((x, y) => (y < -5.2 ? 9 : x < -10.2 ? 11 : 10));
+    // The lawn is level; south of it the ground lies a metre lower, west of it as much higher.
+    const terrace = (plane: LocalPlane) => {
+      const [onPlane, drawn] = [localPlaneProjection(plane), localPlaneProjection(FIELD)];
+      return slopeSurveyOf((px, py) => {
+        const { x, y } = drawn.toPlane(...onPlane.toLonLat(px, py));
+        return y < -0.2 ? 9 : x < -0.2 ? 11 : 10;
+      });
+    };
 
     it('proposes a drop and a step up where the ground says so and nothing else does, to be confirmed', () => {
       const { output, findings } = classify([draw.area('lawn', [rectangle(0, 0, 20, 10)])], terrace);

@@ -73,13 +73,13 @@ describe('the shadow of a thing', () => {
 describe('the sun of the mowing season', () => {
   it('stands in the south at noon in the north, in the north at noon in the south', () => {
     const mean = (sun: readonly SunDirection[]) => sun.reduce((sum, { uy }) => sum + uy, 0) / sun.length;
-    expect(mean(seasonSun(52, 4.4))).toBeLessThan(-0.1);
-    expect(mean(seasonSun(-36, 175))).toBeGreaterThan(0.1);
+    expect(mean(seasonSun({ originLatDeg: 52, originLonDeg: 4.4 }))).toBeLessThan(-0.1);
+    expect(mean(seasonSun({ originLatDeg: -36, originLonDeg: 175 }))).toBeGreaterThan(0.1);
   });
 
   it('is above the horizon about as many hours as the days are long', () => {
     // April to October at 52 degrees north: 8.6 to 16.7 hours from rise to set; above 8 degrees about two hours fewer.
-    const hours = (2 * seasonSun(52, 4.4).length) / 7;
+    const hours = (2 * seasonSun({ originLatDeg: 52, originLonDeg: 4.4 }).length) / 7;
     expect(hours).toBeGreaterThan(10);
     expect(hours).toBeLessThan(14);
   });
@@ -90,7 +90,7 @@ describe('the sun of the mowing season', () => {
       heightM: 7,
       shape: { type: 'area', polygons: [{ outer: rectangle(0, 0, 10, 8), holes: [] }] },
     });
-    const sun = seasonSun(52, 4.4);
+    const sun = seasonSun({ originLatDeg: 52, originLonDeg: 4.4 });
     expect(shadedShare(house, sun, 5, 9)).toBeGreaterThan(0.6);
     expect(shadedShare(house, sun, 5, -1)).toBeLessThan(0.4);
     expect(shadedShare(house, sun, 5, 200)).toBe(0);
