@@ -1,4 +1,4 @@
-import type { Polygon, Ring } from '#geo-core/model/position.ts';
+import type { PlanePoint, Polygon, Ring } from '#geo-core/model/position.ts';
 
 /** Signed area of a flat ring, square metres; counter-clockwise positive (shoelace about the first vertex). */
 export function ringAreaM2(ring: Ring): number {
@@ -38,4 +38,20 @@ export function polygonPerimeterM(polygon: Polygon): number {
 
 export function totalAreaM2(polygons: readonly Polygon[]): number {
   return polygons.reduce((area, polygon) => area + polygonAreaM2(polygon), 0);
+}
+
+/** Centre of mass of polygons that have an area, metres. */
+export function centroidOf(polygons: readonly Polygon[]): PlanePoint {
+  const [x0, y0] = polygons[0].outer;
+  let [twice, x, y] = [0, 0, 0];
+  for (const ring of polygons.flatMap(({ outer, holes }) => [outer, ...holes])) {
+    for (let i = 0, j = ring.length - 2; i < ring.length; j = i, i += 2) {
+      const [ax, ay, bx, by] = [ring[j] - x0, ring[j + 1] - y0, ring[i] - x0, ring[i + 1] - y0];
+      const cross = ax * by - bx * ay;
+      twice += cross;
+      x += cross * (ax + bx);
+      y += cross * (ay + by);
+    }
+  }
+  return { x: x0 + x / (3 * twice), y: y0 + y / (3 * twice) };
 }

@@ -3,7 +3,7 @@ import type { DerivedLawn, EdgedPolygon, Loop, SlopeSurvey, Zone, ZonedArea } fr
 import type { PlanePoint } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
-import { distanceM } from '#geo-core/plane/measure.ts';
+import { centroidOf, distanceM } from '#geo-core/plane/measure.ts';
 import { pointInPolygon } from '#geo-core/plane/polygons.ts';
 import { placeOn, straightAlong, type Track, trackOf } from '#geo-core/plane/straight-along.ts';
 import { visibility } from '#geo-core/plane/visibility.ts';
@@ -65,11 +65,16 @@ export function ratePlaces(ground: RatingGround, spots: readonly Spot[], rules: 
     outletsOf(ground.site),
     surroundings(ground.site, ground.edges, rules.stationHazardClearM),
   ];
+  const middles = ground.zones.zones.map(({ area, areaM2, polygons }) => ({
+    area,
+    areaM2,
+    middle: centroidOf(polygons),
+  }));
   const visitAll = (place: RatedPlace, visit: Visit): void => {
     visitWire(place, rules, visit);
     visitGround(place, ground, around, rules, visit);
     if (outlets.length > 0) visitCable(place, outlets, rules, visit);
-    visitComforts(place, ground.zones, around, visit);
+    visitComforts(place, middles, around, visit);
   };
   const places = spots.map(({ loop, alongM }, index): RatedPlace => {
     const at = points[index];
@@ -137,7 +142,7 @@ function visitCable({ cable, at }: RatedPlace, outlets: readonly PlanePoint[], r
   visitAtMost(visit, 'voltage', (100 * dropV) / rules.supplyV, rules.supplyDropMaxPct, '%');
 }
 
-function visitComforts(place: RatedPlace, zones: ZonedArea, around: Surroundings, visit: Visit): void {
+function visitComforts(place: RatedPlace, middles: ZoneMiddles, around: Surroundings, visit: Visit): void {
   const { at, cable, beforeM, behindM, slopePct } = place;
   if (cable !== undefined) visit.comfort('cable', cable.lengthM, 'm', cable.lengthM);
   const shortM = Math.min(beforeM, behindM);
@@ -148,7 +153,7 @@ function visitComforts(place: RatedPlace, zones: ZonedArea, around: Surroundings
   visitNear(visit, 'road', around.roadM(at.x, at.y), ROAD_REACH_M, 1);
   visitNear(visit, 'bedroom', around.bedroomM(at.x, at.y), BEDROOM_REACH_M, BEDROOM_WORTH_M_PER_M);
   visitNear(visit, 'neighbour', around.neighbourM(at.x, at.y), NEIGHBOUR_REACH_M, NEIGHBOUR_WORTH_M_PER_M);
-  const homeM = driveHomeM(place, zones);
+  const homeM = driveHomeM(place, middles);
   if (homeM !== undefined) visit.comfort('central', homeM, 'm', CENTRAL_WORTH_M_PER_M * homeM);
   if (slopePct !== undefined) visit.comfort('level', slopePct, '%', LEVEL_WORTH_M_PER_PCT * slopePct);
 }
@@ -158,15 +163,18 @@ function visitNear(visit: Visit, of: Comfort['of'], value: number, reachM: numbe
   if (value <= reachM) visit.comfort(of, value, 'm', worth * (reachM - value));
 }
 
-/** How far the machine drives home from the zones of its ground, from the widest place of each, by area: as the crow flies. */
-function driveHomeM({ loop, at }: RatedPlace, { zones }: ZonedArea): number | undefined {
-  let [areaM2, farM] = [0, 0];
-  for (const zone of zones) {
-    if (zone.area !== loop.area) continue;
-    areaM2 += zone.areaM2;
-    farM += zone.areaM2 * distanceM(at.x, at.y, zone.widestAt.x, zone.widestAt.y);
+/** The zones of each area of ground, each by its centre. */
+type ZoneMiddles = readonly (Pick<Zone, 'area' | 'areaM2'> & { readonly middle: PlanePoint })[];
+
+/** How far the machine drives home from the zones of its ground, from the centre of each, by area: as the crow flies. */
+function driveHomeM({ loop, at }: RatedPlace, middles: ZoneMiddles): number | undefined {
+  let [sumM2, farM] = [0, 0];
+  for (const { area, areaM2, middle } of middles) {
+    if (area !== loop.area) continue;
+    sumM2 += areaM2;
+    farM += areaM2 * distanceM(at.x, at.y, middle.x, middle.y);
   }
-  return areaM2 > 0 ? farM / areaM2 : undefined;
+  return sumM2 > 0 ? farM / sumM2 : undefined;
 }
 
 function zoneFinder({ zones }: ZonedArea): (loop: Loop, x: number, y: number) => Zone | undefined {

@@ -8,18 +8,38 @@ import type { Spot } from './rate-places.ts';
 
 const EVERY_M = 1;
 
-/** Places to look at: about every metre of every loop, and the middle of what an edge long enough for the station leaves open. */
+/**
+ * Places to look at: about every metre of every loop, from the middle of its long edges and of what lies between them outwards, so that
+ * it does not matter where the ring starts, and the middle of what an edge long enough for the station leaves open.
+ */
 export function spotsOnLoops(loops: readonly Loop[], rules: Rules): Spot[] {
   const { stationStraightBeforeM: beforeM, stationStraightBehindM: behindM } = rules;
   return loops.flatMap((loop) => {
     const { chainageM, lengthM } = trackOf(loop.ring);
-    const count = Math.max(1, Math.ceil(lengthM / EVERY_M));
-    const along = Array.from({ length: count }, (_, k) => (k * lengthM) / count);
+    const along: number[] = [];
+    for (const [fromM, toM] of stretchesOf(chainageM)) {
+      const count = Math.ceil((toM - fromM) / EVERY_M);
+      for (let k = 0; k < count; k++) along.push((fromM + ((k + 0.5) * (toM - fromM)) / count) % lengthM);
+    }
     for (let k = 0; k + 1 < chainageM.length; k++) {
       const spareM = chainageM[k + 1] - chainageM[k] - beforeM - behindM;
       if (spareM >= 0) along.push(chainageM[k] + beforeM + spareM / 2);
     }
     return along.toSorted((a, b) => a - b).map((alongM) => ({ loop, alongM }));
+  });
+}
+
+/** The edges of a ring longer than the step, and the stretches of shorter ones between them: from and to, metres along the ring and on past its end. */
+function stretchesOf(chainageM: Float64Array): (readonly [fromM: number, toM: number])[] {
+  const [count, lengthM] = [chainageM.length - 1, chainageM[chainageM.length - 1]];
+  const isLong = (k: number): boolean => chainageM[k + 1] - chainageM[k] > EVERY_M;
+  const long = Array.from({ length: count }, (_, k) => k).filter(isLong);
+  if (long.length === 0) return [[0, lengthM]];
+  return long.flatMap((edge, i) => {
+    const [endM, next] = [chainageM[edge + 1], long[(i + 1) % long.length]];
+    const nextM = i + 1 < long.length ? chainageM[next] : chainageM[next] + lengthM;
+    const own = [chainageM[edge], endM] as const;
+    return nextM > endM ? [own, [endM, nextM] as const] : [own];
   });
 }
 

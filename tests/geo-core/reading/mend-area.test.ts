@@ -316,7 +316,10 @@ describe('input as it comes, mended as a surveyor would', () => {
     if (told !== undefined) expect(finding.value).toBeCloseTo(told[1], 4);
     if (at === undefined) return;
     const [drawn, onPlane] = [localPlaneProjection(FIELD), localPlaneProjection(projected.output.plane)];
-    const corners = at.map(([x, y]) => onPlane.toPlane(...drawn.toLonLat(x, y)));
+    const corners = at.map((corner) => {
+      const [lonDeg, latDeg] = drawn.toLonLat(corner[0], corner[1]);
+      return onPlane.toPlane(lonDeg, latDeg);
+    });
     const { x, y } = finding.at ?? { x: Number.NaN, y: Number.NaN };
     expect(Math.min(...corners.map((corner) => distanceM(x, y, corner.x, corner.y)))).toBeLessThan(0.001);
   });

@@ -164,7 +164,8 @@ describe('classify edges', () => {
     const terrace = (plane: LocalPlane) => {
       const [onPlane, drawn] = [localPlaneProjection(plane), localPlaneProjection(FIELD)];
       return slopeSurveyOf((px, py) => {
-        const { x, y } = drawn.toPlane(...onPlane.toLonLat(px, py));
+        const [lonDeg, latDeg] = onPlane.toLonLat(px, py);
+        const { x, y } = drawn.toPlane(lonDeg, latDeg);
         return y < -0.2 ? 9 : x < -0.2 ? 11 : 10;
       });
     };
