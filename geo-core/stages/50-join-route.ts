@@ -1,3 +1,4 @@
+import { loopResistanceOhm, wireLimit } from '#geo-core/field/loop-resistance.ts';
 import { type Apart, cannotJoin } from '#geo-core/joining/cannot-join.ts';
 import { growNetwork, lineChain, type Network } from '#geo-core/joining/grow-network.ts';
 import { networkWithin, type WithinLimit, wireRings } from '#geo-core/joining/network-within.ts';
@@ -36,7 +37,7 @@ type Driven = { readonly network: Network; readonly station: Station };
 
 /**
  * Joins the loops of every ground part by leads and walks each network as one closed route, first and last at its station.
- * A network longer than one signal unit drives is parted by whole boundary loops. Boundary loops that cannot be joined, or would make the wire
+ * A network with more wire or resistance than one signal unit drives is parted by whole boundary loops. Boundary loops that cannot be joined, or would make the wire
  * too long, get a signal unit, a station and a route of their own, and a finding says why; a keep-out loop that cannot be joined
  * stays without current. Routes are numbered from the charging station's on.
  */
@@ -95,7 +96,7 @@ function joinPart(
     const others = left.filter((loop) => loop !== root);
     const leadCount = known.reduce((sum, { network }) => sum + network.leads.length, 0);
     const laid = parted.size === 0 ? [] : driven.flatMap(({ network }) => wireRings(network));
-    const within = networkWithin(rules.loopMaxM, [root, ...others], laid, ([first, ...more], walls) =>
+    const within = networkWithin(wireLimit(rules).mostM, [root, ...others], laid, ([first, ...more], walls) =>
       growNetwork(ground, first, more, station, rules, leadCount, walls),
     );
     if (within.parted.length > 0) findings.push(wireTooLong(within, rules));
@@ -171,17 +172,34 @@ function lineOf(from: Loop | Lead): Float64Array {
   return 'ring' in from ? Float64Array.from([...from.ring, from.ring[0], from.ring[1]]) : from.line;
 }
 
+/** Names the limit that forced another signal unit: length, or resistance where that is reached first. */
 function wireTooLong({ network, parted, togetherM }: WithinLimit, rules: Rules): Finding {
   const areas = parted.filter(({ kind }) => kind === 'boundary');
-  return {
-    code: 'join-route.wire-too-long',
+  const others = `${areas.map(({ id }) => id).join(', ')} with their keep-out loops go to another`;
+  const together = `Joined to ${network.root.id}, all would be ${togetherM.toFixed(1)} m of wire`;
+  const common = {
     severity: 'caution',
-    message: `Joined to ${network.root.id}, all would be ${togetherM.toFixed(1)} m of wire, more than the ${rules.loopMaxM} m one signal unit drives: ${areas.map(({ id }) => id).join(', ')} with their keep-out loops go to another.`,
-    advice: 'Plan an outlet for each signal unit, or choose one that drives a longer wire.',
-    value: togetherM,
-    limit: rules.loopMaxM,
-    unit: 'm',
     at: { x: areas[0].ring[0], y: areas[0].ring[1] },
     subject: areas[0].id,
+  } as const;
+  if (wireLimit(rules).by === 'length')
+    return {
+      ...common,
+      code: 'join-route.wire-too-long',
+      message: `${together}, more than the ${rules.loopMaxM} m one signal unit drives: ${others}.`,
+      advice: 'Plan an outlet for each signal unit, or choose one that drives a longer wire.',
+      value: togetherM,
+      limit: rules.loopMaxM,
+      unit: 'm',
+    };
+  const ohm = loopResistanceOhm(togetherM, rules);
+  return {
+    ...common,
+    code: 'join-route.resistance-too-high',
+    message: `${together} with ${ohm.toFixed(2)} Ω at ${rules.wireTemperatureC} °C, more than the ${rules.loopMaxOhm} Ω one signal unit drives: ${others}.`,
+    advice: 'Take a thicker wire, or plan an outlet for each signal unit.',
+    value: ohm,
+    limit: rules.loopMaxOhm,
+    unit: 'Ω',
   };
 }

@@ -1,5 +1,6 @@
 import { verticalFieldNt } from '#geo-core/field/biot-savart.ts';
 import { listedAreaMm2, resistancePerKmOhm, wireResistanceOhm } from '#geo-core/field/conductor.ts';
+import { loopResistanceOhm } from '#geo-core/field/loop-resistance.ts';
 import { supplyFigures } from '#geo-core/field/supply-figures.ts';
 import { weakField } from '#geo-core/field/weak-field.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
@@ -18,7 +19,6 @@ import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
 import { interiorPoints } from '#geo-core/plane/interior-points.ts';
-import { intervalCount } from '#geo-core/plane/interval-count.ts';
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { distanceM, lineLengthM, polygonAreaM2, totalAreaM2 } from '#geo-core/plane/measure.ts';
 import { pointInPolygon, polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
@@ -54,7 +54,7 @@ export function checkSignal(input: CheckSignalInput, rules: Rules): Staged<Signa
   const findings: Finding[] = [];
   const ohmPerKm = conductorOhmPerKm(rules, findings);
   const resistanceOhm = route.routes.map((one) => wireResistanceOhm(ohmPerKm, one.lengthM));
-  const warmResistanceOhm = route.routes.map((one) => warmOhm(ohmPerKm, one, rules));
+  const warmResistanceOhm = route.routes.map(({ lengthM }) => loopResistanceOhm(lengthM, rules));
   for (const [i, one] of route.routes.entries()) {
     if (one.lengthM > rules.loopMaxM) findings.push(loopTooLong(one, rules));
     if (warmResistanceOhm[i] > rules.loopMaxOhm) findings.push(resistanceHigh(one, warmResistanceOhm[i], rules));
@@ -84,12 +84,6 @@ export function checkSignal(input: CheckSignalInput, rules: Rules): Staged<Signa
     },
     findings,
   };
-}
-
-/** The wire as warm as it gets, and a sound splice at every end of a spool. */
-function warmOhm(ohmPerKm: number, { lengthM }: Route, rules: Rules): number {
-  const splices = Math.max(0, intervalCount(lengthM + 2 * rules.endSpareM, rules.spoolM) - 1);
-  return wireResistanceOhm(ohmPerKm, lengthM, rules.wireTemperatureC) + splices * rules.spliceOhm;
 }
 
 /** Ground of each wire where its field is under the least: looked for only where samples come near it. */

@@ -324,6 +324,17 @@ describe('wire longer than one signal unit drives', () => {
     expect(joined.findings[0].value).toBeCloseTo(144, 9);
   });
 
+  test('resistance parts the wire where it is reached before the length, and is named', () => {
+    // 13.3 Ω/km (IEC 60228, class 5, 1.5 mm²) at 40 °C: x 1.0786 = 0.01434538 Ω/m; 144 m have 2.0657 Ω.
+    const joined = joinRoute(input, { ...rules, loopMaxM: 500, loopMaxOhm: 2.065, wireTemperatureC: 40 });
+    expect(loopsOf(joined)).toEqual([['boundary-1', 'boundary-2', 'keep-out-loop-1'], ['boundary-3']]);
+    expect(joined.findings).toMatchObject([
+      { code: 'join-route.resistance-too-high', limit: 2.065, unit: 'Ω', subject: 'boundary-3' },
+    ]);
+    expect(joined.findings[0].value).toBeCloseTo(144 * 0.0143_4538, 6);
+    expect(joinRoute(input, { ...rules, loopMaxM: 500, loopMaxOhm: 2.066, wireTemperatureC: 40 }).findings).toEqual([]);
+  });
+
   test('areas keep their keep-out loops, and each area that is too long by itself stays whole', () => {
     expect(loopsOf(parted(60))).toEqual([['boundary-1'], ['boundary-2', 'keep-out-loop-1'], ['boundary-3']]);
     expect(loopsOf(parted(30))).toEqual([['boundary-1'], ['boundary-2', 'keep-out-loop-1'], ['boundary-3']]);
