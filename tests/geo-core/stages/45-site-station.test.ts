@@ -242,8 +242,9 @@ describe('the soft rules', () => {
         comforts.reduce((sum, { costM }) => sum + costM, 0),
         9,
       );
-    const sums = candidates.map(({ discomfortM }) => discomfortM);
-    expect(sums).toEqual(sums.toSorted((a, b) => a - b));
+    // Sums that rounding alone could tell apart (0.01 mm) are alike: then the place decides.
+    for (let i = 1; i < candidates.length; i++)
+      expect(candidates[i].discomfortM).toBeGreaterThan(candidates[i - 1].discomfortM - 1e-5);
   });
 
   test('prefer the shade of a house of known height', () => {
@@ -279,7 +280,7 @@ describe('the soft rules', () => {
   test('prefer the middle of the zones', () => {
     const [first, ...others] = siteStation(garden({}), rules).output.candidates;
     const homeM = ({ comforts }: typeof first) => comforts.find(({ of }) => of === 'central')?.value ?? 0;
-    for (const other of others) expect(homeM(first)).toBeLessThanOrEqual(homeM(other));
+    for (const other of others) expect(homeM(first)).toBeLessThan(homeM(other) + 1e-4);
   });
 
   test('keep out of a hollow where there is another place, and say so where there is none', () => {
