@@ -2,20 +2,32 @@ import type { Finding } from '#geo-core/model/finding.ts';
 import type { EdgedPolygon, EdgeRing } from '#geo-core/model/plane-plan.ts';
 import type { PlaneSite } from '#geo-core/model/site.ts';
 import type { GroundStep } from '#geo-core/terrain/edge-steps.ts';
+import type { Claim } from './holding-source.ts';
 
 /** A stretch that only the heights tell of, with its middle. */
 export type FoundStep = GroundStep & { readonly lengthM: number; readonly x: number; readonly y: number };
+
+/** A stretch that two drawn edges say different things about, with its middle. */
+export type ToldTwice = {
+  readonly holds: Claim;
+  readonly over: Claim;
+  readonly lengthM: number;
+  readonly x: number;
+  readonly y: number;
+};
 
 /** What classified edges give cause to say; the codes belong to stage 25. `reachM` is how far a drawn edge may lie from the lawn. */
 export function edgeFindings(
   polygons: readonly EdgedPolygon[],
   site: PlaneSite,
   steps: readonly FoundStep[],
+  twice: readonly ToldTwice[],
   reachM: number,
 ): Finding[] {
   const used = new Set(polygons.flatMap(({ outer, holes }) => [outer, ...holes].flatMap((ring) => ring.from)));
   return [
     ...unusedEdges(site, used, reachM),
+    ...toldTwice(twice),
     ...inferredFrom(polygons, site),
     ...stepsFound(steps),
     ...unknownShare(polygons),
@@ -35,6 +47,26 @@ function unusedEdges(site: PlaneSite, used: ReadonlySet<string>, reachM: number)
       unit: 'm',
       subject: feature.pointer,
     }));
+}
+
+/** Two drawn edges that contradict each other, each two once, at their longest stretch. */
+function toldTwice(twice: readonly ToldTwice[]): Finding[] {
+  const pairs = new Map<string, ToldTwice>();
+  for (const each of twice) {
+    const key = `${each.holds.pointer} ${each.over.pointer}`;
+    const known = pairs.get(key);
+    if (known === undefined || each.lengthM > known.lengthM) pairs.set(key, each);
+  }
+  return [...pairs.values()].map(({ holds, over, lengthM, x, y }) => ({
+    code: 'classify-edges.edge-told-twice',
+    severity: 'caution',
+    message: `Along ${lengthM.toFixed(2)} m of lawn edge one drawn edge has ${holds.beyond} beyond and another ${over.beyond}: ${holds.beyond} is used, which asks for the larger distance or is the worse of two alike.`,
+    advice: 'Walk this edge and take the drawn edge that is wrong out of the site, or shorten it.',
+    value: lengthM,
+    unit: 'm',
+    at: { x, y },
+    subject: over.pointer,
+  }));
 }
 
 /** What was taken from features beside the lawn instead of drawn edges, in one line. */

@@ -1,5 +1,6 @@
 import type Flatbush from 'flatbush';
-import { edgeFindings, type FoundStep } from '#geo-core/edging/edge-findings.ts';
+import { edgeFindings, type FoundStep, type ToldTwice } from '#geo-core/edging/edge-findings.ts';
+import { type Claim, holdingSource } from '#geo-core/edging/holding-source.ts';
 import type { Staged } from '#geo-core/model/finding.ts';
 import type { DerivedLawn, EdgedPolygon, EdgeRing, SlopeSurvey } from '#geo-core/model/plane-plan.ts';
 import type { Polyline, Ring } from '#geo-core/model/position.ts';
@@ -32,6 +33,7 @@ const OBSTACLE_LEAST_M = 0.05;
 const FROM_HEIGHTS = '/elevation';
 /** Edges are drawn by hand along the lawn: they may miss it by this much, and they always win. */
 const EDGE_REACH_M = 0.5;
+const DRAWN = 0;
 /** Two lines count as running along each other up to about 20 degrees (sine). */
 const ALONG_SINE = 0.35;
 /** An edge shorter than this is no edge of a lawn, metres. */
@@ -39,13 +41,7 @@ const SPECK_M = 0.001;
 /** Stretches shorter than this are drawing noise: they take the larger offset beside them, metres. */
 const LEAST_STRETCH_M = 0.02;
 
-type Source = Meaning & {
-  readonly pointer: string;
-  readonly ax: number;
-  readonly ay: number;
-  readonly bx: number;
-  readonly by: number;
-};
+type Source = Meaning & Claim;
 type Sources = { readonly list: readonly Source[]; readonly index: Flatbush | undefined; readonly reachM: number };
 type Stretch = { readonly from: number; readonly to: number; readonly source: Source };
 
@@ -56,12 +52,13 @@ type Stretch = { readonly from: number; readonly to: number; readonly source: So
 export function classifyEdges({ site, lawn, slope }: ClassifyEdgesInput, rules: Rules): Staged<EdgedPolygon[]> {
   const sources = gatherSources(site);
   const steps: FoundStep[] = [];
-  const classified = (ring: Ring): EdgeRing => classifyRing(ring, sources, slope, steps, rules);
+  const twice: ToldTwice[] = [];
+  const classified = (ring: Ring): EdgeRing => classifyRing(ring, sources, slope, steps, twice, rules);
   const output = lawn.ground.map((polygon) => ({
     outer: classified(polygon.outer),
     holes: polygon.holes.map(classified),
   }));
-  return { output, findings: edgeFindings(output, site, steps, EDGE_REACH_M) };
+  return { output, findings: edgeFindings(output, site, steps, twice, EDGE_REACH_M) };
 }
 
 function gatherSources(site: PlaneSite): Sources {
@@ -83,7 +80,7 @@ function gatherSources(site: PlaneSite): Sources {
 
 function meaningOf(feature: PlaneFeature): Meaning | undefined {
   if (feature.kind === 'edge') {
-    return feature.beyond && { beyond: feature.beyond, reachM: EDGE_REACH_M, precedence: 0 };
+    return feature.beyond && { beyond: feature.beyond, reachM: EDGE_REACH_M, precedence: DRAWN };
   }
   const meaning = feature.kind === 'obstacle' ? obstacleMeaning(feature) : MEANING[feature.kind];
   if (meaning === undefined || feature.shape.type !== 'line') return meaning;
@@ -128,6 +125,7 @@ function classifyRing(
   sources: Sources,
   slope: SlopeSurvey | undefined,
   steps: FoundStep[],
+  twice: ToldTwice[],
   rules: Rules,
 ): EdgeRing {
   const xy: number[] = [];
@@ -136,7 +134,7 @@ function classifyRing(
   for (let i = 0; i < ring.length; i += 2) {
     const next = (i + 2) % ring.length;
     const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[next], ring[next + 1]];
-    const pieces = splitEdge(ax, ay, bx, by, sources, rules);
+    const pieces = splitEdge(ax, ay, bx, by, sources, twice, rules);
     for (const piece of slope === undefined
       ? pieces
       : pieces.flatMap((each) => byHeights(each, ax, ay, bx, by, slope, steps))) {
@@ -169,7 +167,15 @@ function silenceSpecks(xy: readonly number[], beyond: (Beyond | 'unknown')[], fr
 type Piece = { from: number; to: number; beyond: Beyond | 'unknown'; pointer: string };
 
 /** One edge -> pieces from its start (0) to its end (1), each with what lies beyond. */
-function splitEdge(ax: number, ay: number, bx: number, by: number, sources: Sources, rules: Rules): Piece[] {
+function splitEdge(
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  sources: Sources,
+  twice: ToldTwice[],
+  rules: Rules,
+): Piece[] {
   const length = Math.sqrt((bx - ax) * (bx - ax) + (by - ay) * (by - ay));
   const stretches = stretchesAlong(ax, ay, bx, by, length, sources);
   if (stretches.length === 0) return [{ from: 0, to: 1, beyond: 'unknown', pointer: 'unknown' }];
@@ -177,12 +183,13 @@ function splitEdge(ax: number, ay: number, bx: number, by: number, sources: Sour
   const pieces: Piece[] = [];
   for (let i = 0; i + 1 < cuts.length; i++) {
     const middle = (cuts[i] + cuts[i + 1]) / 2;
-    const best = stretches
-      .filter(({ from, to }) => from <= middle && middle <= to)
-      .reduce<Source | undefined>(
-        (kept, { source }) => (kept && kept.precedence <= source.precedence ? kept : source),
-        undefined,
-      );
+    const claims = stretches.filter(({ from, to }) => from <= middle && middle <= to).map(({ source }) => source);
+    const [x, y] = [ax + middle * (bx - ax), ay + middle * (by - ay)];
+    const held = holdingSource(claims, x, y, rules);
+    const best = held?.holds;
+    const lengthM = (cuts[i + 1] - cuts[i]) * length;
+    if (best?.precedence === DRAWN && held?.over !== undefined && lengthM >= LEAST_STRETCH_M)
+      twice.push({ holds: best, over: held.over, lengthM, x, y });
     const beyond = best?.beyond ?? 'unknown';
     const pointer = best?.pointer ?? 'unknown';
     const previous = pieces[pieces.length - 1];

@@ -9,6 +9,7 @@ import { lineLengthM, polygonAreaM2 } from '#geo-core/plane/measure.ts';
 import { nearly } from '#geo-core/plane/nearly.ts';
 import { reversedRing as reversedLine } from '#geo-core/plane/polygons.ts';
 import type { Place } from '#geo-core/plane/widest-place.ts';
+import { fixedStations } from '#geo-core/siting/fixed-stations.ts';
 
 export type SplitZonesInput = { readonly site: PlaneSite; readonly lawn: DerivedLawn; readonly loops: LaidLoops };
 
@@ -37,7 +38,7 @@ export function splitZones({ site, loops }: SplitZonesInput, rules: Rules): Stag
   });
   const { zones: bare, ways } = nameZones(found);
   const passages = namePassages(ways);
-  const connectivity = connect(bare, passages, homeZone(site, bare));
+  const connectivity = connect(bare, passages, homeZone(site, loops, bare));
   const zones = bare.map((zone) => ({ ...zone, connectivity: connectivity.get(zone.id) ?? 'isolated' }));
   for (const passage of passages) findings.push(narrowPassage(passage, rules));
   for (const zone of zones) {
@@ -103,9 +104,12 @@ function namePassages(ways: readonly Way[]): Passage[] {
 }
 
 /** The zone that holds the station set by the user (or lies nearest to it), else the largest. */
-function homeZone(site: PlaneSite, zones: readonly BareZone[]): BareZone | undefined {
-  const station = site.features.find(({ kind, shape }) => kind === 'station' && shape.type === 'point')?.shape;
-  const at = station?.type === 'point' ? station.points[0] : undefined;
+function homeZone(site: PlaneSite, loops: LaidLoops, zones: readonly BareZone[]): BareZone | undefined {
+  const [station] = fixedStations(
+    site,
+    loops.loops.filter(({ kind }) => kind === 'boundary'),
+  );
+  const at = station?.at;
   if (at === undefined) return zones[0];
   return zones
     .map((zone) => ({ zone, farM: pointToPolygonsM(at, zone.polygons) }))

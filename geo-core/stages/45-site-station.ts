@@ -17,6 +17,7 @@ import type { PlaneSite } from '#geo-core/model/site.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { outletsOf } from '#geo-core/siting/cable-ways.ts';
 import { closeLook, finalists } from '#geo-core/siting/finalists.ts';
+import { type FixedStation, fixedStations } from '#geo-core/siting/fixed-stations.ts';
 import { type Rating, type RatingGround, ratePlaces } from '#geo-core/siting/rate-places.ts';
 import {
   brokenOf,
@@ -51,7 +52,8 @@ const FIXED_MOVES_M = 1.5;
 export function siteStation(input: SiteStationInput, rules: Rules): Staged<SitedStations> {
   const boundaries = input.loops.loops.filter(({ kind }) => kind === 'boundary');
   if (boundaries.length === 0) return { output: { stations: [], candidates: [] }, findings: [] };
-  const fixedAt = fixedStation(input.site);
+  const allFixed = fixedStations(input.site, boundaries);
+  const fixedAt = allFixed[0]?.at;
   const fixedSpot = fixedAt && nearestSpot(boundaries, fixedAt);
   const { site, lawn, edges, slope, zones } = input;
   const anywhere: RatingGround = { site, lawn, edges, slope, zones, home: undefined };
@@ -87,15 +89,26 @@ export function siteStation(input: SiteStationInput, rules: Rules): Staged<Sited
       ? noPlace(rating, chosen)
       : brokenOf(fixed.checks).map((broken) => fixedBreaks(fixed, broken))),
     ...(fixed === undefined || fixedAt === undefined ? [] : fixedMoved(fixedAt, fixed)),
+    ...moreFixed(allFixed),
     ...hollowUnder(chosen),
     ...(outlets.length === 0 ? [noOutlet(chosen)] : []),
   ];
   return { output, findings };
 }
 
-function fixedStation({ features }: PlaneSite): PlanePoint | undefined {
-  const shape = features.find(({ kind }) => kind === 'station')?.shape;
-  return shape?.type === 'point' ? shape.points[0] : undefined;
+/** One station charges the machine: further ones are not used. */
+function moreFixed(fixed: readonly FixedStation[]): Finding[] {
+  return fixed.slice(1).map(({ at, pointer }) => ({
+    code: 'site-station.fixed-twice',
+    severity: 'caution',
+    message: `${fixed.length} stations are drawn; the one nearest to the boundary wire is used, and this one is not.`,
+    advice: 'Take the station that is not meant out of the site.',
+    value: fixed.length,
+    limit: 1,
+    unit: '1',
+    at,
+    subject: pointer,
+  }));
 }
 
 function otherParts(boundaries: readonly Loop[], mainPart: number): number[] {

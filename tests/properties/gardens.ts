@@ -106,17 +106,10 @@ const relief: fc.Arbitrary<Relief> = fc.record({
 /** Gardens full of everything the site format knows. */
 const fullGarden: fc.Arbitrary<Drawing> = fc.record({
   lawns: fc.tuple(outline, fc.array(roundThing(4), { maxLength: 2 })).map(([outer, holes]) => [[outer, ...holes]]),
-  things: fc
-    .tuple(fc.array(thing, { maxLength: 6 }), fc.array(ruling, { maxLength: 2 }))
-    .map((lists) => lists.flat().filter(({ kind }, i, all) => kind !== 'station' || isFirst(kind, i, all))),
+  things: fc.tuple(fc.array(thing, { maxLength: 6 }), fc.array(ruling, { maxLength: 2 })).map((lists) => lists.flat()),
   beyond: beyonds,
   relief: fc.option(relief, { nil: undefined, freq: 2 }),
 });
-
-/** Of two stations the planner takes the first: which one that is depends on the order, and should. */
-function isFirst(kind: SiteKind, i: number, all: readonly Thing[]): boolean {
-  return all.findIndex((other) => other.kind === kind) === i;
-}
 
 /** A parcel and a house; the lawn is derived. */
 const parcelOnly: fc.Arbitrary<Drawing> = fullGarden.map(({ lawns: [rings], things }) => ({

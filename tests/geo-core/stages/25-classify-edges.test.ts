@@ -124,6 +124,51 @@ describe('classify edges', () => {
     expect(inferred?.value).toBeCloseTo(18, 3);
   });
 
+  it('of two drawn edges that contradict each other takes the larger distance, then the worse, in any order, and says so', () => {
+    const along = (beyond: string, from: number, to: number) =>
+      draw.line(
+        'edge',
+        [
+          [from, 0],
+          [to, 0],
+        ],
+        { beyond },
+      );
+    const lawn = draw.area('lawn', [rectangle(0, 0, 20, 10)]);
+    // 12 to 15: fence (0.35 m) over planting (0.25 m); drop and wall are both 0.35 m, and a drop is worse.
+    for (const drawn of [
+      [along('planting', 2, 15), along('fence', 12, 20)],
+      [along('fence', 12, 20), along('planting', 2, 15)],
+    ]) {
+      const { output, findings } = classify([lawn, ...drawn]);
+      expect(lengths(output[0].outer)).toEqual({ planting: 10, fence: 8, unknown: 42 });
+      const [twice] = findings.filter(({ code }) => code === 'classify-edges.edge-told-twice');
+      expect(twice).toMatchObject({ severity: 'caution', value: expect.closeTo(3, 3) });
+      expect(twice.message).toContain('one drawn edge has fence beyond and another planting');
+    }
+    for (const drawn of [
+      [along('wall', 0, 20), along('drop', 0, 20)],
+      [along('drop', 0, 20), along('wall', 0, 20)],
+    ])
+      expect(lengths(classify([lawn, ...drawn]).output[0].outer)).toEqual({ drop: 20, unknown: 40 });
+  });
+
+  it('gives both sides of a strip narrower than the reach their own drawn edge', () => {
+    const strip = [draw.area('lawn', [rectangle(0, 0, 20, 0.4)])];
+    const side = (y: number, beyond: string) =>
+      draw.line(
+        'edge',
+        [
+          [0, y],
+          [20, y],
+        ],
+        { beyond },
+      );
+    const { output, findings } = classify([...strip, side(0, 'water'), side(0.4, 'level-paving')]);
+    expect(lengths(output[0].outer)).toMatchObject({ water: 20, 'level-paving': 20 });
+    expect(findings.map(({ code }) => code)).not.toContain('classify-edges.edge-told-twice');
+  });
+
   it('takes a wall or fence drawn as an obstacle beside the lawn for a wall, as an area or as a line', () => {
     const { output } = classify([
       draw.area('lawn', [rectangle(0, 0, 20, 10)]),

@@ -373,6 +373,18 @@ describe('a station set by the user', () => {
     ]);
   });
 
+  test('of two the one nearer to the wire is used, in any order, and the other is told of', () => {
+    const [near, far] = [feature('station', at(10, 19.2)), feature('station', at(6, 12))];
+    for (const stations of [
+      [near, far],
+      [far, near],
+    ]) {
+      const { output, findings } = siteStation(garden({ features: [outletInWall, ...stations] }), rules);
+      expect(output.stations[0].at.x).toBeCloseTo(10, 12);
+      expect(findings).toMatchObject([{ code: 'site-station.fixed-twice', value: 2, limit: 1, at: { x: 6, y: 12 } }]);
+    }
+  });
+
   test('is checked by the same rules, one finding for each broken one', () => {
     const sprinkler = feature('sprinkler', at(0, 3), { radiusM: 4 });
     const { output, findings } = siteStation(garden({ features: [sprinkler, feature('station', at(1, 0))] }), rules);
