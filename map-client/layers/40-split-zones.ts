@@ -3,7 +3,6 @@ import { counted } from '#geo-core/model/counted.ts';
 import { spoken } from '#geo-core/model/spoken.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS, SERIF_ITALIC } from '../faces.ts';
-import { headingDeg } from './heading.ts';
 import type { Material } from './material.ts';
 import { isKind, type KeyEntry, type Sheet } from './sheet.ts';
 
@@ -131,8 +130,8 @@ function widths({ outputs, pen, figures }: Material): DrawnFeature[] {
     const middle = { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
     return [
       pen.line(line, { kind: 'passage-width' }),
-      pen.point(a, { kind: 'passage-arrow', headingDeg: headingDeg(b, a) }),
-      pen.point(b, { kind: 'passage-arrow', headingDeg: headingDeg(a, b) }),
+      pen.point(a, { kind: 'passage-arrow', headingDeg: pen.headingDeg(b, a) }),
+      pen.point(b, { kind: 'passage-arrow', headingDeg: pen.headingDeg(a, b) }),
       pen.point(middle, { kind: 'passage-figure', label: figures.length(widthM) }),
     ];
   });

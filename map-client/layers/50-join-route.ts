@@ -2,7 +2,6 @@ import { counted } from '#geo-core/model/counted.ts';
 import type { Route } from '#geo-core/model/plane-plan.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS } from '../faces.ts';
-import { headingDeg } from './heading.ts';
 import type { Material } from './material.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
@@ -139,7 +138,13 @@ function ticks(route: Route, { pen }: Material): DrawnFeature[] {
         const everyM = TICKS_M.find((spacingM) => atM % spacingM === 0) ?? CLOSEST_TICK_M;
         const at = { x: a.x + (b.x - a.x) * share, y: a.y + (b.y - a.y) * share };
         drawn.push(
-          pen.point(at, { kind: 'tick', headingDeg: headingDeg(a, b), everyM, atM, label: isNearEnd ? '' : `${atM}` }),
+          pen.point(at, {
+            kind: 'tick',
+            headingDeg: pen.headingDeg(a, b),
+            everyM,
+            atM,
+            label: isNearEnd ? '' : `${atM}`,
+          }),
         );
       }
     }

@@ -9,6 +9,8 @@ export type Pen = {
   readonly line: (line: Polyline, properties: DrawnProperties) => DrawnFeature;
   readonly strokes: (strokes: readonly Polyline[], properties: DrawnProperties) => DrawnFeature;
   readonly point: (at: PlanePoint, properties: DrawnProperties) => DrawnFeature;
+  /** Direction from one point to another, degrees clockwise from north: the plane's own axes follow the site, not the compass. */
+  readonly headingDeg: (from: PlanePoint, to: PlanePoint) => number;
 };
 
 export function createPen({ toLonLat }: LocalPlaneProjection): Pen {
@@ -33,5 +35,10 @@ export function createPen({ toLonLat }: LocalPlaneProjection): Pen {
     strokes: (strokes, properties) =>
       feature({ type: 'MultiLineString', coordinates: strokes.map(positions) }, properties),
     point: ({ x, y }, properties) => feature({ type: 'Point', coordinates: toLonLat(x, y) }, properties),
+    headingDeg: (from, to) => {
+      const [[fromLonDeg, fromLatDeg], [toLonDeg, toLatDeg]] = [toLonLat(from.x, from.y), toLonLat(to.x, to.y)];
+      const eastDeg = (toLonDeg - fromLonDeg) * Math.cos((fromLatDeg * Math.PI) / 180);
+      return (Math.atan2(eastDeg, toLatDeg - fromLatDeg) * 180) / Math.PI;
+    },
   };
 }
