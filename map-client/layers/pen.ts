@@ -13,6 +13,9 @@ export type Pen = {
   readonly headingDeg: (from: PlanePoint, to: PlanePoint) => number;
 };
 
+/** Of the WGS 84 ellipsoid, squared (NGA.STND.0036, table 3.4): a degree of longitude is N cos lat long, one of latitude M. */
+const ECCENTRICITY2 = 6.694_379_990_141e-3;
+
 export function createPen({ toLonLat }: LocalPlaneProjection): Pen {
   function positions(flat: Float64Array): LonLatPair[] {
     const result: LonLatPair[] = [];
@@ -37,8 +40,10 @@ export function createPen({ toLonLat }: LocalPlaneProjection): Pen {
     point: ({ x, y }, properties) => feature({ type: 'Point', coordinates: toLonLat(x, y) }, properties),
     headingDeg: (from, to) => {
       const [[fromLonDeg, fromLatDeg], [toLonDeg, toLatDeg]] = [toLonLat(from.x, from.y), toLonLat(to.x, to.y)];
-      const eastDeg = (toLonDeg - fromLonDeg) * Math.cos((fromLatDeg * Math.PI) / 180);
-      return (Math.atan2(eastDeg, toLatDeg - fromLatDeg) * 180) / Math.PI;
+      const latRad = (fromLatDeg * Math.PI) / 180;
+      const flattening = (1 - ECCENTRICITY2 * Math.sin(latRad) ** 2) / (1 - ECCENTRICITY2);
+      const east = (toLonDeg - fromLonDeg) * Math.cos(latRad) * flattening;
+      return (Math.atan2(east, toLatDeg - fromLatDeg) * 180) / Math.PI;
     },
   };
 }
