@@ -48,6 +48,7 @@ export function deriveLawn({ site }: DeriveLawnInput, rules: Rules): Staged<Deri
   const crossingRings = kernel().difference(kernel().positiveUnion(areas(['crossing']), gridM), solid, gridM);
   const crossings = polygonsFromRings(crossingRings);
   const ground = crossings.length === 0 ? lawn : joined(lawn, crossingRings, solid, gridM);
+  for (const crossing of crossings) sayDeadEnd(crossing, lawn, gridM, findings);
   if (lawn.length === 0) findings.push(nothingToMow(site));
   if (derived && lawn.length > 0) findings.push(lawnDerived(lawn));
   return {
@@ -201,6 +202,28 @@ function joined(
   const holdsLawn = (polygon: Polygon): boolean =>
     kernel().intersection(ringsOf([polygon]), ringsOf(lawn), gridM).length > 0;
   return ground.filter((polygon) => polygonAreaM2(polygon) >= LEAST_LAWN_M2 && holdsLawn(polygon));
+}
+
+/** A crossing joins two pieces of lawn, or two sides of one: what ends elsewhere would carry the machine off the lawn. */
+function sayDeadEnd(crossing: Polygon, lawn: readonly Polygon[], gridM: number, findings: Finding[]): void {
+  const grass = ringsOf(lawn);
+  const [end] = polygonsFromRings(kernel().difference(ringsOf([crossing]), grass, gridM)).filter(
+    (part) => polygonAreaM2(part) > WORTH_SAYING_M2,
+  );
+  if (end === undefined) return;
+  const grown = kernel().offset(ringsOf([crossing]), CROSSING_REACH_M, gridM);
+  const contacts = polygonsFromRings(kernel().intersection(grown, grass, gridM)).length;
+  if (contacts > 1) return;
+  findings.push({
+    code: 'derive-lawn.crossing-dead-end',
+    severity: 'caution',
+    message: `A crossing of ${polygonAreaM2(crossing).toFixed(2)} m² touches lawn ${contacts === 0 ? 'nowhere' : 'at one end only'}; it joins nothing.`,
+    advice: 'Draw it from lawn to lawn, or leave it out: off the lawn a machine meets people, cars and kerbs.',
+    value: contacts,
+    limit: 2,
+    unit: 'ends',
+    at: { x: end.outer[0], y: end.outer[1] },
+  });
 }
 
 function sumM2(rings: readonly Ring[]): number {

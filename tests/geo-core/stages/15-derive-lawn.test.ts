@@ -52,6 +52,40 @@ describe('derive lawn', () => {
     expect(totalAreaM2(staged.output.ground)).toBeCloseTo(200 + 1.5 * 2.04, 1);
   });
 
+  it.each([
+    ['that ends on the road', [draw.area('crossing', [rectangle(10, 4, 3, 2)])], 1],
+    ['that touches no lawn', [draw.area('crossing', [rectangle(12, 4, 3, 2)])], 0],
+  ] as const)('tells of a crossing %s', (_, crossing, contacts) => {
+    const staged = derive([draw.area('lawn', [rectangle(0, 0, 10, 10)]), ...crossing]);
+    expect(staged.findings).toMatchObject([
+      { code: 'derive-lawn.crossing-dead-end', severity: 'caution', value: contacts, at: expect.anything() },
+    ]);
+  });
+
+  it.each<[string, readonly ReturnType<typeof rectangle>[], ReturnType<typeof rectangle>]>([
+    ['two lawns', [rectangle(0, 0, 10, 10), rectangle(12, 0, 10, 10)], rectangle(9, 4, 4, 2)],
+    [
+      'two sides of one lawn round a path',
+      [
+        [
+          [0, 0],
+          [10, 0],
+          [10, 10],
+          [6, 10],
+          [6, 2],
+          [4, 2],
+          [4, 10],
+          [0, 10],
+        ],
+      ],
+      rectangle(4, 6, 2, 2),
+    ],
+    ['nothing, within one lawn', [rectangle(0, 0, 10, 10)], rectangle(4, 4, 2, 2)],
+  ])('says nothing of a crossing between %s', (_, lawns, crossing) => {
+    const staged = derive([...lawns.map((lawn) => draw.area('lawn', [lawn])), draw.area('crossing', [crossing])]);
+    expect(codes(staged)).toEqual([]);
+  });
+
   it('leaves a site that is all house without lawn, with the reason', () => {
     const staged = derive([
       draw.area('parcel', [rectangle(0, 0, 10, 10)]),
