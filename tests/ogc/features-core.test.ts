@@ -14,8 +14,12 @@ const json = async (path: string) => (await get(path)).json();
 type Link = { rel: string; href: string; type: string };
 const rels = (links: readonly Link[], rel: string) => links.filter((link) => link.rel === rel);
 
+let pegCount = 0;
+
 beforeAll(async () => {
-  await service().addSite(garden());
+  const id = await service().addSite(garden());
+  pegCount = await service().pegCount(id);
+  expect(pegCount).toBeGreaterThan(100);
 });
 
 describe('the landing page', () => {
@@ -147,7 +151,7 @@ describe('features', () => {
   it('/req/core/fc-response: a page tells time, counts and links, and every feature its id and all its properties', async () => {
     const page = await json('/collections/peg/items?limit=7');
     expect(page.timeStamp).toMatch(/^\d{4}-\d\d-\d\dT[\d:.]+Z$/);
-    expect(page).toMatchObject({ type: 'FeatureCollection', numberReturned: 7, numberMatched: 123 });
+    expect(page).toMatchObject({ type: 'FeatureCollection', numberReturned: 7, numberMatched: pegCount });
     expect(rels(page.links, 'self')[0].type).toBe('application/geo+json');
     expect(rels(page.links, 'alternate').length).toBe(ITEM_FORMATS.length - 1);
     for (const { id, properties } of page.features) {
@@ -172,15 +176,15 @@ describe('features', () => {
         expect(answer.headers.get('link')?.includes('rel="next"') ?? false).toBe(next !== undefined);
         path = next;
       }
-      expect(seen.length).toBe(123);
-      expect(new Set(seen).size).toBe(123);
+      expect(seen.length).toBe(pegCount);
+      expect(new Set(seen).size).toBe(pegCount);
     },
   );
 
   it('a cursor survives another limit, as one that follows it may ask for', async () => {
     const { links } = await json('/collections/peg/items?limit=100');
     const next = rels(links, 'next')[0].href.replace('limit=100', 'limit=10000');
-    expect((await (await service().request(next)).json()).features.length).toBe(23);
+    expect((await (await service().request(next)).json()).features.length).toBe(pegCount - 100);
   });
 
   it('/req/core/fc-limit-response: more than the maximum counts as the maximum, nonsense as an error', async () => {
@@ -196,19 +200,20 @@ describe('features', () => {
     expect(some.features.map(({ id }: { id: string }) => id)).toEqual(
       all.features.slice(100).map(({ id }: { id: string }) => id),
     );
-    expect(some.numberMatched).toBe(123);
+    expect(some.numberMatched).toBe(pegCount);
   });
 
   it.each([
     ['177,65,-177,70', 0],
-    ['-180,-90,180,90', 123],
+    ['-180,-90,180,90', 'all'],
     ['.5000000,.5000000,1.5000000,1.5000000', 0],
-    ['10.4999999999999986,52.2499999999999986,10.6,52.3', 123],
-    ['10.5%2C52.2499%2C10.6%2C52.3', 123],
-    ['10.4,52.2,-100,10.6,52.3,100', 123],
+    ['10.4999999999999986,52.2499999999999986,10.6,52.3', 'all'],
+    ['10.5%2C52.2499%2C10.6%2C52.3', 'all'],
+    ['10.4,52.2,-100,10.6,52.3,100', 'all'],
     ['-180,-90,180,-90', 0],
-  ])('/req/core/fc-bbox-response: bbox=%s finds %i', async (bbox, count) => {
-    expect((await json(`/collections/peg/items?bbox=${bbox}`)).numberMatched).toBe(count);
+  ])('/req/core/fc-bbox-response: bbox=%s finds %s', async (bbox, count) => {
+    const { numberMatched } = await json(`/collections/peg/items?bbox=${bbox}`);
+    expect(numberMatched).toBe(count === 'all' ? pegCount : count);
   });
 
   it('/req/core/fc-bbox-response: a box finds what meets it, not what only its box meets', async () => {
@@ -228,13 +233,14 @@ describe('features', () => {
   });
 
   it.each([
-    ['2000-01-01T00:00:00Z/..', 123],
+    ['2000-01-01T00:00:00Z/..', 'all'],
     ['../2000-01-01T00:00:00Z', 0],
     ['2000-01-01T00:00:00Z', 0],
-    ['2000-01-01T00:00:00%2B01:00/2999-01-01T00:00:00Z', 123],
-    ['/2999-12-31T00:00:00Z', 123],
-  ])('/req/core/fc-time-response: datetime=%s finds %i', async (datetime, count) => {
-    expect((await json(`/collections/peg/items?datetime=${datetime}`)).numberMatched).toBe(count);
+    ['2000-01-01T00:00:00%2B01:00/2999-01-01T00:00:00Z', 'all'],
+    ['/2999-12-31T00:00:00Z', 'all'],
+  ])('/req/core/fc-time-response: datetime=%s finds %s', async (datetime, count) => {
+    const { numberMatched } = await json(`/collections/peg/items?datetime=${datetime}`);
+    expect(numberMatched).toBe(count === 'all' ? pegCount : count);
   });
 
   it.each(['yesterday', '..', '2000-13-01T00:00:00Z', '2001-01-01T00:00:00Z/2000-01-01T00:00:00Z', 'a/b/c'])(
@@ -247,7 +253,7 @@ describe('features', () => {
   it('/rec/core/fc-filters: finds by the value of a property', async () => {
     const trial = await json('/collections/peg/items?pass=trial');
     const final = await json('/collections/peg/items?pass=final');
-    expect(trial.numberMatched + final.numberMatched).toBe(123);
+    expect(trial.numberMatched + final.numberMatched).toBe(pegCount);
     expect(
       trial.features.every(({ properties }: { properties: { pass: string } }) => properties.pass === 'trial'),
     ).toBe(true);

@@ -10,8 +10,10 @@ const json = async (path: string) => (await get(path)).json();
 const count = async (filter: string, more = '') =>
   (await json(`/collections/peg/items?filter=${encodeURIComponent(filter)}${more}`)).numberMatched;
 
+let pegCount = 0;
+
 beforeAll(async () => {
-  await service().addSite(garden());
+  pegCount = await service().pegCount(await service().addSite(garden()));
 });
 
 describe('queryables', () => {
@@ -57,7 +59,7 @@ describe('filters', () => {
     expect(await count("chainageM < 20 AND pass = 'trial'")).toBe(await count('chainageM < 20', '&pass=trial'));
     expect(await count('chainageM < 20', '&bbox=0,0,1,1')).toBe(0);
     expect(await count('chainageM < 20', '&datetime=2999-01-01T00:00:00Z/..')).toBe(0);
-    expect(await count('true')).toBe(123);
+    expect(await count('true')).toBe(pegCount);
     expect(await count('false')).toBe(0);
   });
 
@@ -72,7 +74,7 @@ describe('filters', () => {
       expect(await count(filter, '&filter-lang=cql2-text')).toBe(trial);
     }
     const plus = await json('/collections/peg/items?filter=signalUnit+%3D+1');
-    expect(plus.numberMatched).toBe(123);
+    expect(plus.numberMatched).toBe(pegCount);
   });
 
   it('/req/filter/filter-lang-param: come in JSON too', async () => {
@@ -83,8 +85,8 @@ describe('filters', () => {
   it('/req/filter/filter-crs-param: take geometries in the system that filter-crs names, by the order of its axes', async () => {
     const uri = encodeURIComponent('http://www.opengis.net/def/crs/EPSG/0/4326');
     const all = await count('S_INTERSECTS(geometry,BBOX(10.4,52.2,10.6,52.3))');
-    expect(all).toBe(123);
-    expect(await count('S_INTERSECTS(geometry,BBOX(52.2,10.4,52.3,10.6))', `&filter-crs=${uri}`)).toBe(123);
+    expect(all).toBe(pegCount);
+    expect(await count('S_INTERSECTS(geometry,BBOX(52.2,10.4,52.3,10.6))', `&filter-crs=${uri}`)).toBe(pegCount);
     expect(await count('S_INTERSECTS(geometry,BBOX(10.4,52.2,10.6,52.3))', `&filter-crs=${uri}`)).toBe(0);
   });
 

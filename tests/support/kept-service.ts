@@ -10,6 +10,7 @@ import { createMeter } from '#api/operations/meter.ts';
 import { workerPool } from '#api/plan/worker-pool.ts';
 import { readConfig } from '#api/read-config.ts';
 import { readKernelBytes } from '#api/read-kernel-bytes.ts';
+import type { Plan } from '#geo-core/model/plan.ts';
 import type { SiteInput } from '#geo-core/model/site.ts';
 import { apiTruth } from './api-truth.ts';
 
@@ -22,6 +23,8 @@ export type KeptService = {
   readonly settled: () => Promise<void>;
   /** Keeps a site, waits for its plan and returns its id. */
   readonly addSite: (site: SiteInput) => Promise<string>;
+  /** How many pegs a plan has, by the plan as one document: that knows nothing of lists, filters and pages. */
+  readonly pegCount: (siteId: string) => Promise<number>;
   readonly house: () => Promise<House>;
   readonly events: readonly LogEvent[];
 };
@@ -88,6 +91,10 @@ export function useKeptService(environment: Readonly<Record<string, string>> = {
         if (answer.status !== 201) throw new Error(`no site: ${answer.status} ${await answer.text()}`);
         await settled();
         return (await answer.json()).id;
+      },
+      async pegCount(siteId) {
+        const plan: Plan = await (await request(`/ogc/sites/${siteId}/plan`)).json();
+        return plan.features.filter(({ properties }) => properties.kind === 'peg').length;
       },
       settled,
     };
