@@ -22,6 +22,11 @@ const CHOICES = [
   { name: 'bumpHeightM', ...BUMP_HEIGHT_FIELD, orNull: true },
   { name: 'excludeSteep', values: [true, false], reason: 'steep ground becomes a keep-out instead of a finding' },
   {
+    name: 'daylightOnly',
+    values: [true, false],
+    reason: 'mowing by day only, so that small wild animals are not met in the dark',
+  },
+  {
     name: 'conductorClass',
     values: CONDUCTOR_CLASSES,
     reason: 'class of the wire by IEC 60228: 1 solid, 2 stranded, 5 flexible',

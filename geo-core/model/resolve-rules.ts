@@ -15,6 +15,8 @@ export type ResolvedRules = { readonly rules: Rules } | { readonly problems: rea
 
 const NAME_MAX_CHARACTERS = 80;
 const REFLEX_JOINS = ['round', 'mitre'] as const;
+/** Rules that hold or do not. */
+const CHOICES = ['excludeSteep', 'daylightOnly'] as const;
 const NUMBER_NAMES = Object.keys(NUMBER_FIELDS);
 const MEMBERS = [
   'base',
@@ -22,7 +24,7 @@ const MEMBERS = [
   'offsetsM',
   'reflexJoin',
   'bumpHeightM',
-  'excludeSteep',
+  ...CHOICES,
   'conductorClass',
   ...NUMBER_NAMES,
 ];
@@ -80,8 +82,8 @@ function overridden(spec: object, at: readonly (string | number)[], list: Proble
           here,
           `${quoted(value)} is neither null nor a number from ${BUMP_HEIGHT_FIELD.min} to ${BUMP_HEIGHT_FIELD.max} m`,
         );
-    } else if (member === 'excludeSteep') {
-      if (typeof value === 'boolean') rules = { ...rules, excludeSteep: value };
+    } else if (isChoice(member)) {
+      if (typeof value === 'boolean') rules = { ...rules, [member]: value };
       else list.add(here, `${quoted(value)} is neither true nor false`);
     } else if (member === 'conductorClass') {
       const grade = CONDUCTOR_CLASSES.find((known) => known === value);
@@ -96,6 +98,10 @@ function overridden(spec: object, at: readonly (string | number)[], list: Proble
     );
   }
   return rules;
+}
+
+function isChoice(member: string): member is (typeof CHOICES)[number] {
+  return CHOICES.some((name) => name === member);
 }
 
 function offsets(

@@ -6,13 +6,16 @@ export type WeightedLine = { readonly line: Polyline; readonly isClosed: boolean
 /** Edges whose lengths differ by less are as long as each other, places that near are one: what rounding to nine decimals of a degree may move, metres. */
 const TIE_M = 0.001;
 
+/** Parts of unit directions that differ by less are equal: an edge of a metre whose end moves by a micrometre. */
+const SAME_WAY = 1e-6;
+
 /** An edge one way: unit direction; how far the balance of the drawing lies left of it and ahead of its middle, metres. */
 type Way = { readonly ux: number; readonly uy: number; readonly leftM: number; readonly aheadM: number };
 
 /**
  * The direction that a drawing gives itself, so that nothing planned in it depends on how it was turned: along its longest edge, with
  * the balance of all its lines as far on the left as can be; of several such edges, the one with it farthest ahead. Where a drawing
- * is the same turned (a square and nothing else) it is one of several that look alike. Undefined where nothing has a length.
+ * is the same turned (a square and nothing else) the x axis decides, whatever its lines begin with. Undefined where nothing has a length.
  */
 export function leadingAxis(lines: readonly WeightedLine[]): { readonly ux: number; readonly uy: number } | undefined {
   const longestM = Math.max(0, ...lines.map(longestEdgeM));
@@ -34,7 +37,8 @@ export function leadingAxis(lines: readonly WeightedLine[]): { readonly ux: numb
 
 function leads(one: Way, other: Way): boolean {
   if (Math.abs(one.leftM - other.leftM) > TIE_M) return one.leftM > other.leftM;
-  return one.aheadM > other.aheadM + TIE_M;
+  if (Math.abs(one.aheadM - other.aheadM) > TIE_M) return one.aheadM > other.aheadM;
+  return Math.abs(one.ux - other.ux) > SAME_WAY ? one.ux > other.ux : one.uy > other.uy + SAME_WAY;
 }
 
 function balanceOf(lines: readonly WeightedLine[]): { readonly x: number; readonly y: number } {

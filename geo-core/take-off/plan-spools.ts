@@ -52,7 +52,7 @@ export function planSpools(
   const totalM = runs[runs.length - 1]?.endM ?? 0;
   if (totalM <= 0) return { spools: [], ends: [] };
   const bars = runs.flatMap((run, i) => barredNeeds(run, barred[i] ?? []));
-  const last = leastWire(totalM, bars, sizesM);
+  const last = leastWire(totalM, bars, runs.flatMap(spareEnds), sizesM);
   const steps: Step[] = [];
   for (let step: Step | undefined = last; step?.before !== undefined; step = step.before) steps.unshift(step);
   const ends = steps.slice(0, -1).flatMap(({ reachM, forced }) => {
@@ -102,17 +102,36 @@ function chainageAt({ atM, needM }: Run, spoolM: number): number {
   return interpolate(needM, atM, spoolM);
 }
 
-/** Open ranges of spool metres; a run's own ends are no splices and stay free. */
+/** Open ranges of spool metres; a run's own ends are no splices and stay free, its spare ends are never spliced. */
 function barredNeeds(run: Run, stretches: readonly Stretch[]): Stretch[] {
   const { atM, needM, beginM, endM } = run;
   const lengthM = atM[atM.length - 1];
-  return stretches.map(({ fromM, toM }) => ({
+  const bars = stretches.map(({ fromM, toM }) => ({
     fromM: fromM <= 0 ? beginM : interpolate(atM, needM, fromM),
     toM: toM >= lengthM ? endM : interpolate(atM, needM, toM),
   }));
+  const [start, end] = spareEnds(run);
+  return [
+    ...(stretches.some(({ fromM }) => fromM <= 0) ? [] : [start]),
+    ...bars,
+    ...(stretches.some(({ toM }) => toM >= lengthM) ? [] : [end]),
+  ];
 }
 
-function leastWire(totalM: number, bars: readonly Stretch[], sizesM: readonly number[]): Step {
+/** What a run leaves over at its two ends, to be connected. */
+function spareEnds({ needM, beginM, endM }: Run): readonly [Stretch, Stretch] {
+  return [
+    { fromM: beginM, toM: needM[0] },
+    { fromM: needM[needM.length - 1], toM: endM },
+  ];
+}
+
+function leastWire(
+  totalM: number,
+  bars: readonly Stretch[],
+  spares: readonly Stretch[],
+  sizesM: readonly number[],
+): Step {
   const open = minHeap<Step>();
   const largestM = Math.max(...sizesM);
   const start: Step = {
@@ -133,7 +152,7 @@ function leastWire(totalM: number, bars: readonly Stretch[], sizesM: readonly nu
     const next = sizesM
       .map((sizeM) => spliced(step, sizeM, totalM, bars))
       .filter(({ reachM }) => reachM > step.reachM + DUST_M);
-    const tries = next.length > 0 ? next : [forcedOn(step, largestM, totalM)];
+    const tries = next.length > 0 ? next : [forcedOn(step, largestM, totalM, spares)];
     const kept = tried < STEPS_MAX ? tries : [tries.reduce((a, b) => (b.reachM > a.reachM ? b : a))];
     for (const each of kept) open.push(tried < STEPS_MAX ? keyOf(each.cost) : -each.reachM, each);
   }
@@ -151,8 +170,11 @@ function spliced(before: Step, sizeM: number, totalM: number, bars: readonly Str
   return { reachM, sizeM, forced: false, before, cost: costAfter(before.cost, sizeM, 0) };
 }
 
-function forcedOn(before: Step, sizeM: number, totalM: number): Step {
-  const reachM = Math.min(totalM, before.reachM + sizeM);
+/** A splice where none should be; in the wire that is spare, there is none even then. */
+function forcedOn(before: Step, sizeM: number, totalM: number, spares: readonly Stretch[]): Step {
+  const wantedM = Math.min(totalM, before.reachM + sizeM);
+  const backM = wantedM < totalM ? freeBelow(wantedM, spares) : wantedM;
+  const reachM = backM > before.reachM + DUST_M ? backM : wantedM;
   return { reachM, sizeM, forced: reachM < totalM, before, cost: costAfter(before.cost, sizeM, 1) };
 }
 

@@ -13,7 +13,7 @@ const PEAK_MAX_MB = 900;
 
 let service: StartedService;
 beforeAll(async () => {
-  service = await startService({ LOOPWRIGHT_PLANNING_MAX_S: '4', LOOPWRIGHT_WORKER_MEMORY_MB: '512' });
+  service = await startService({ LOOPWRIGHT_PLANNING_MAX_S: '1', LOOPWRIGHT_WORKER_MEMORY_MB: '512' });
 });
 afterAll(async () => {
   expect(await service.stop()).toBe(0);
