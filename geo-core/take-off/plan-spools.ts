@@ -118,11 +118,12 @@ function barredNeeds(run: Run, stretches: readonly Stretch[]): Stretch[] {
   ];
 }
 
-/** What a run leaves over at its two ends, to be connected. */
+/** What a run leaves over at its two ends to be connected, and as much wire before it: a splice right beside a connector serves nobody. */
 function spareEnds({ needM, beginM, endM }: Run): readonly [Stretch, Stretch] {
+  const [firstM, lastM] = [needM[0], needM[needM.length - 1]];
   return [
-    { fromM: beginM, toM: needM[0] },
-    { fromM: needM[needM.length - 1], toM: endM },
+    { fromM: beginM, toM: Math.min(lastM, firstM + (firstM - beginM)) },
+    { fromM: Math.max(firstM, lastM - (endM - lastM)), toM: endM },
   ];
 }
 
@@ -191,7 +192,8 @@ function freeBelow(atM: number, bars: readonly Stretch[]): number {
     else high = middle;
   }
   const bar = bars[low - 1];
-  return bar !== undefined && atM < bar.toM - DUST_M ? bar.fromM : atM;
+  // Back at its beginning another may lie: ends and stretches overlap.
+  return bar !== undefined && atM < bar.toM - DUST_M ? freeBelow(bar.fromM, bars) : atM;
 }
 
 function spoolUse(step: Step, index: number, runs: readonly Run[], totalM: number): SpoolUse {
