@@ -9,8 +9,8 @@ const ROOM_M = 0.1;
 
 /**
  * Where a route may not be spliced, by chainage, ascending and apart: under crossings, in passages (within half the width that is mown of
- * their centre line, and nowhere are their wires farther from it) and at the station, as far as its straight wire reaches. A splice
- * there could not be got at, or would be driven over all day (common practice, no source).
+ * their centre line, and nowhere are their wires farther from it) and at the station, as far as its straight wire and its spare ends reach. A
+ * splice there could not be got at, or would be driven over all day (common practice, no source).
  */
 export function noSplice(
   { signalUnit, lengthM, line, chainageM }: Route,
@@ -18,7 +18,8 @@ export function noSplice(
   passages: readonly Passage[],
   rules: Rules,
 ): Stretch[] {
-  const stationM = Math.min(lengthM / 2, Math.max(rules.stationStraightBeforeM, rules.stationStraightBehindM));
+  const straightM = Math.max(rules.stationStraightBeforeM, rules.stationStraightBehindM);
+  const stationM = Math.min(lengthM / 2, Math.max(straightM, rules.endSpareM));
   const crossed = stretches.filter((one) => one.signalUnit === signalUnit && one.over === 'crossing');
   const passed = stretchesNear(
     line,

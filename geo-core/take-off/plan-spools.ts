@@ -102,28 +102,23 @@ function chainageAt({ atM, needM }: Run, spoolM: number): number {
   return interpolate(needM, atM, spoolM);
 }
 
-/** Open ranges of spool metres; a run's own ends are no splices and stay free, its spare ends are never spliced. */
+/** Open ranges of spool metres; a run's own ends are no splices and stay free. */
 function barredNeeds(run: Run, stretches: readonly Stretch[]): Stretch[] {
   const { atM, needM, beginM, endM } = run;
   const lengthM = atM[atM.length - 1];
-  const bars = stretches.map(({ fromM, toM }) => ({
+  return stretches.map(({ fromM, toM }) => ({
     fromM: fromM <= 0 ? beginM : interpolate(atM, needM, fromM),
     toM: toM >= lengthM ? endM : interpolate(atM, needM, toM),
   }));
-  const [start, end] = spareEnds(run);
-  return [
-    ...(stretches.some(({ fromM }) => fromM <= 0) ? [] : [start]),
-    ...bars,
-    ...(stretches.some(({ toM }) => toM >= lengthM) ? [] : [end]),
-  ];
 }
 
-/** What a run leaves over at its two ends to be connected, and as much wire before it: a splice right beside a connector serves nobody. */
+/** What a run leaves over at its two ends to be connected, and as much wire beside it: there no splice is forced. */
 function spareEnds({ needM, beginM, endM }: Run): readonly [Stretch, Stretch] {
   const [firstM, lastM] = [needM[0], needM[needM.length - 1]];
+  const halfM = (lastM - firstM) / 2;
   return [
-    { fromM: beginM, toM: Math.min(lastM, firstM + (firstM - beginM)) },
-    { fromM: Math.max(firstM, lastM - (endM - lastM)), toM: endM },
+    { fromM: beginM, toM: firstM + Math.min(halfM, firstM - beginM) },
+    { fromM: lastM - Math.min(halfM, endM - lastM), toM: endM },
   ];
 }
 
@@ -192,8 +187,7 @@ function freeBelow(atM: number, bars: readonly Stretch[]): number {
     else high = middle;
   }
   const bar = bars[low - 1];
-  // Back at its beginning another may lie: ends and stretches overlap.
-  return bar !== undefined && atM < bar.toM - DUST_M ? freeBelow(bar.fromM, bars) : atM;
+  return bar !== undefined && atM < bar.toM - DUST_M ? bar.fromM : atM;
 }
 
 function spoolUse(step: Step, index: number, runs: readonly Run[], totalM: number): SpoolUse {
