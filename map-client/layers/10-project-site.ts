@@ -148,19 +148,20 @@ export const projectSite: Sheet = {
   ],
 };
 
-function ground(feature: PlaneFeature, letterM: number, { labels, pen }: Material): DrawnFeature[] {
+function ground(feature: PlaneFeature, letterM: number, { labels, outputs, pen }: Material): DrawnFeature[] {
   const { kind, pointer, shape, radiusM } = feature;
+  const { plane } = outputs['10-project-site'];
   const polygons = polygonsOf(shape, radiusM);
   const [first] = polygons;
   if (first === undefined) return [];
   const drawn: DrawnFeature[] = [pen.areas(polygons, { kind, pointer })];
   if (kind === 'tree' && radiusM !== undefined) {
     for (const polygon of polygons)
-      drawn.push(pen.strokes(spokes(labelPlace(polygon).inside, radiusM), { kind: 'crown' }));
+      drawn.push(pen.strokes(spokes(labelPlace(polygon, plane).inside, radiusM), { kind: 'crown' }));
   }
   const label = labels.get(pointer);
   if (label !== undefined && kind !== 'lawn' && kind !== 'parcel') {
-    const { inside, roomM, beside } = labelPlace(first);
+    const { inside, roomM, beside } = labelPlace(first, plane);
     const fits = roomM > label.length * letterM;
     drawn.push(pen.point(fits ? inside : beside, { kind: 'name', label, fits }));
   }

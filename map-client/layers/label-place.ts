@@ -1,4 +1,4 @@
-import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
+import type { LocalPlane, PlanePoint, Polygon, Ring } from '#geo-core/model/position.ts';
 
 const SCAN_LINES = 15;
 
@@ -10,8 +10,20 @@ export type LabelPlace = {
   readonly beside: PlanePoint;
 };
 
-/** Where to write the name of a polygon: in the middle of the widest stretch on some level scan lines, or beside it. */
-export function labelPlace({ outer, holes }: Polygon): LabelPlace {
+/**
+ * Where to write the name of a polygon: in the middle of the widest stretch on some level scan lines, or beside it. Names are written
+ * level on a sheet whose top is north, whichever way the plane's own axes lie.
+ */
+export function labelPlace({ outer, holes }: Polygon, { xAxis }: Pick<LocalPlane, 'xAxis'>): LabelPlace {
+  const { east, north } = xAxis ?? { east: 1, north: 0 };
+  const level = (ring: Ring): Ring =>
+    ring.map((value, i) => (i % 2 === 0 ? value * east - ring[i + 1] * north : ring[i - 1] * north + value * east));
+  const { inside, roomM, beside } = levelPlace({ outer: level(outer), holes: holes.map(level) });
+  const back = ({ x, y }: PlanePoint): PlanePoint => ({ x: x * east + y * north, y: y * east - x * north });
+  return { inside: back(inside), roomM, beside: back(beside) };
+}
+
+function levelPlace({ outer, holes }: Polygon): LabelPlace {
   let [south, north] = [Infinity, -Infinity];
   for (let i = 1; i < outer.length; i += 2) {
     south = Math.min(south, outer[i]);
