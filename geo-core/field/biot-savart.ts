@@ -1,12 +1,11 @@
 import type { Polyline } from '#geo-core/model/position.ts';
 
 /** mu0 / 4 pi = 1e-7 T m/A, in nT: 100 nT m/A (mu0 = 4 pi 1e-7; the CODATA value differs by about 1e-10). */
-export const NT_M_PER_A = 100;
+const NT_M_PER_A = 100;
 
 /**
  * Vertical part of the magnetic field of a wire, nT at 1 A, at (x, y) metres and `heightM` above the wire's plane; up is positive,
- * so a wire run anticlockwise reads positive inside. The wire is the line as given, from one vertex to another (the whole line where none
- * are named): a closed one repeats its first vertex.
+ * so a wire run anticlockwise reads positive inside. The wire is the line as given: a closed one repeats its first vertex.
  *
  *     b = point - end      Biot-Savart for one straight segment L = a - b, a and b seen from its two ends:
  *    start ---L---> end    Bz = (mu0 I / 4 pi) (L x a)z (|a| + |b|) / (|a| |b| (|a| |b| + a.b))
@@ -17,20 +16,13 @@ export const NT_M_PER_A = 100;
  * A point exactly on the wire has no field: NaN. Thin wire, uniform current, no iron, no soil: proves sign and cancellation, not a
  * receiver's range.
  */
-export function verticalFieldNt(
-  line: Polyline,
-  x: number,
-  y: number,
-  heightM = 0,
-  firstVertex = 0,
-  lastVertex = line.length / 2 - 1,
-): number {
+export function verticalFieldNt(line: Polyline, x: number, y: number, heightM = 0): number {
   const heightSquared = heightM * heightM;
   let sum = 0;
-  let ax = x - line[2 * firstVertex];
-  let ay = y - line[2 * firstVertex + 1];
+  let ax = x - line[0];
+  let ay = y - line[1];
   let a = Math.sqrt(ax * ax + ay * ay + heightSquared);
-  for (let i = 2 * firstVertex + 2; i <= 2 * lastVertex; i += 2) {
+  for (let i = 2; i + 1 < line.length; i += 2) {
     const bx = x - line[i];
     const by = y - line[i + 1];
     const b = Math.sqrt(bx * bx + by * by + heightSquared);
@@ -46,4 +38,11 @@ export function verticalFieldNt(
     a = b;
   }
   return NT_M_PER_A * sum;
+}
+
+/** The same of several wires together. */
+export function fieldOfWiresNt(lines: readonly Polyline[], x: number, y: number, heightM: number): number {
+  let sumNt = 0;
+  for (const line of lines) sumNt += verticalFieldNt(line, x, y, heightM);
+  return sumNt;
 }

@@ -5,7 +5,7 @@ import { distanceM } from '#geo-core/plane/measure.ts';
 import { closedLine, ringsOf } from '#geo-core/plane/polygons.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
 import { assignChannels, type Channels } from './assign-channels.ts';
-import { type FieldTree, fieldTree } from './field-tree.ts';
+import { fieldOfWiresNt } from './biot-savart.ts';
 
 /** One garden of an estate, all in metres of one plane. */
 export type NeighbourGarden = {
@@ -40,11 +40,10 @@ const STEP_M = 0.5;
  */
 export function disturbedNeighbours(gardens: readonly NeighbourGarden[], rules: Rules): EstateChannels {
   const reachM = Math.max(rules.neighbourGapM, (2 * Math.PI * 100) / rules.strayFieldMaxNt);
-  const trees = gardens.map(({ routes }) => fieldTree(routes));
   const pairs = nearPairs(gardens, reachM).flatMap(([one, other]): DisturbedPair[] => {
     const seen = [
-      strayOn(trees[one], gardens[one].routes, gardens[other], rules),
-      strayOn(trees[other], gardens[other].routes, gardens[one], rules),
+      strayOn(gardens[one].routes, gardens[other], rules),
+      strayOn(gardens[other].routes, gardens[one], rules),
     ];
     const [strongest] = seen.toSorted((a, b) => b.fieldNt - a.fieldNt);
     const apartM = Math.min(...seen.map((each) => each.distanceM));
@@ -96,7 +95,7 @@ type Stray = {
 };
 
 /** The strongest field of a loop on another garden's working area, and how near their wires come. */
-function strayOn(tree: FieldTree, routes: readonly Polyline[], other: NeighbourGarden, rules: Rules): Stray {
+function strayOn(routes: readonly Polyline[], other: NeighbourGarden, rules: Rules): Stray {
   let strongest = { fieldNt: 0, at: { x: 0, y: 0 } };
   let nearestM = Number.POSITIVE_INFINITY;
   for (const ring of ringsOf(other.workingArea)) {
@@ -107,7 +106,7 @@ function strayOn(tree: FieldTree, routes: readonly Polyline[], other: NeighbourG
         const x = line[i] + ((line[i + 2] - line[i]) * step) / steps;
         const y = line[i + 1] + ((line[i + 3] - line[i + 1]) * step) / steps;
         nearestM = Math.min(nearestM, nearestWireM(x, y, routes));
-        const fieldNt = Math.abs(tree.fieldNt(x, y, rules.sensorHeightM));
+        const fieldNt = Math.abs(fieldOfWiresNt(routes, x, y, rules.sensorHeightM));
         if (fieldNt > strongest.fieldNt) strongest = { fieldNt, at: { x, y } };
       }
     }

@@ -5,7 +5,7 @@ import { fieldOver } from './field-over.ts';
 
 /**
  * Ground inside a wire where its field, for each ampere at the height of the sensor, is under `fieldMinNt`: a contour of the field
- * map (within 0.03 of the exact sum, cells of a 200th of the ground), clipped to the ground.
+ * map (cells of a 200th of the ground), clipped to the ground.
  */
 export function weakField(line: Polyline, ground: readonly Polygon[], rules: Rules, gridM: number): Polygon[] {
   const map = fieldMap([line], ground, { heightM: rules.sensorHeightM });

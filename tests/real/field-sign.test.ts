@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import { verticalFieldNt } from '#geo-core/field/biot-savart.ts';
-import { fieldTree } from '#geo-core/field/field-tree.ts';
 import { planSite } from '#geo-core/index.ts';
 import type { JoinedRoute } from '#geo-core/model/plane-plan.ts';
 import type { Polyline } from '#geo-core/model/position.ts';
@@ -32,15 +31,13 @@ it(`points up exactly where the wire goes round: ${PLANS * POINTS} points of ${P
   timeout: 600_000,
 }, () => {
   const random = seededRandom(SEED);
-  let [points, inside, worst] = [0, 0, 0];
+  let [points, inside] = [0, 0];
   for (const { site, rules } of sites()) {
     for (const line of routesOf(site, rules)) {
-      const tree = fieldTree([line]);
       for (const [x, y] of pointsAbout(line, random)) {
         const winding = windingNumber(line, x, y);
         const fieldNt = verticalFieldNt(line, x, y);
         expect([winding, Math.sign(fieldNt)], `at ${x}, ${y}: ${fieldNt} nT`).toEqual(winding === 1 ? [1, 1] : [0, -1]);
-        worst = Math.max(worst, Math.abs(tree.fieldNt(x, y) / fieldNt - 1));
         points++;
         inside += winding;
       }
@@ -48,8 +45,6 @@ it(`points up exactly where the wire goes round: ${PLANS * POINTS} points of ${P
   }
   expect(points).toBeGreaterThan(0.9 * PLANS * POINTS);
   expect(inside).toBeGreaterThan(0.2 * points);
-  // Farther than the wire is wide, sums of whole loops are off by most.
-  expect(worst).toBeLessThan(0.02);
 });
 
 /** Half real lawns, half generated gardens with any rules. */
