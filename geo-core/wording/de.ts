@@ -68,7 +68,7 @@ export const DE: Messages = {
   'included.keepOutOne':
     'Eine Schleife um ein Beet, einen Baum oder ein Hindernis, in das das Gerät nicht fahren darf.',
   'included.station': 'Die Ladestation, eben auf Erdschrauben gesetzt, an der im Plan gezeigten Stelle.',
-  'included.cable': 'Niederspannungskabel von {length} von der Steckdose zur Ladestation.',
+  'included.cable': 'Kleinspannungskabel von {length} von der Steckdose zur Ladestation.',
   'included.signalUnits': '{n} Signalgeber für Flächen mit eigenem Draht.',
   'included.signalUnitOne': 'Ein Signalgeber für eine Fläche mit eigenem Draht.',
   'included.commissioning':
@@ -149,7 +149,7 @@ export const DE: Messages = {
   'caution.9':
     'Draht und Kabel flach am Boden befestigen oder eingraben: Eine lose Schlinge ist eine Stolperfalle und wird zerschnitten.',
   'accept.title': 'Annahme',
-  'accept.text': 'Ich nehme dieses Angebot vom {date} über {price} mit seinen Hinweisen an.',
+  'accept.text': 'Ich nehme dieses Angebot vom {date} über {price} mit seinen Hinweisen und Sicherheitshinweisen an.',
   'accept.option': 'Gewählte Variante',
   'accept.place': 'Ort und Datum',
   'accept.customer': 'Unterschrift des Kunden',
@@ -162,7 +162,7 @@ export const DE: Messages = {
   'item.peg-soft-ground': 'Langer Hering für weichen Boden',
   'item.splice': 'Wasserdichte Verbindung am Spulenende',
   'item.end-connector': 'Klemme am Drahtende',
-  'item.supply-cable': 'Niederspannungskabel zur Ladestation',
+  'item.supply-cable': 'Kleinspannungskabel zur Ladestation',
   'item.conduit': 'Leerrohr für Draht unter Querungen',
   'item.station-screws': 'Satz Erdschrauben für die Ladestation',
   'item.signal-unit': 'Signalgeber für eine eigene Fläche',
@@ -185,7 +185,7 @@ export const DE: Messages = {
   'crew.share': 'Anteil am Mähen',
   'crew.way': 'Zugang',
   'crew.cutting':
-    'Schnitthöhe: hoch beginnen und schrittweise tiefer, nie mehr als ein Drittel des Halms auf einmal (üblicher Brauch). Bei Trockenheit und Schatten höher.',
+    'Schnitthöhe: hoch beginnen und schrittweise tiefer, nie mehr als ein Drittel des Halms auf einmal (gängige Praxis). Bei Trockenheit und Schatten höher.',
   'crew.seasonSpring': 'Frühling, erste Wochen',
   'crew.seasonSummer': 'Sommer, Trockenheit',
   'crew.seasonAutumn': 'Herbst, letzter Schnitt',
@@ -219,7 +219,7 @@ export const DE: Messages = {
   'crew.loading': 'Ladeliste für den Wagen',
   'crew.loadingIntro': 'Mengen aus dem Plan.',
   'crew.spools': '{n} × Spule von {length}',
-  'crew.tools': 'Werkzeug (üblicher Brauch)',
+  'crew.tools': 'Werkzeug (gängige Praxis)',
   'crew.tool.hammer': 'Hammer oder Setzgerät für Heringe, Knieschoner, Handschuhe, Schutzbrille',
   'crew.tool.tape': 'Zwei Maßbänder ab 30 m, Markierspray oder Fähnchen',
   'crew.tool.spade': 'Kantenstecher oder Verlegemaschine, Sodenschneider für Querungen',
