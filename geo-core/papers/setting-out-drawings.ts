@@ -88,13 +88,12 @@ export function settingOutDrawings(
   return { sheets, tiles, tileSize, place };
 }
 
-/** Beside their pegs, those that would touch another left out; stations and splices always. */
+/** Beside their pegs, those that would touch the one before left out. */
 function pegNumbers(marks: readonly SettingOutMark[], { point }: Placement): MarkUp[] {
   let [beforeX, beforeY] = [Number.NEGATIVE_INFINITY, 0];
   return marks.flatMap(({ label, what, position }) => {
     const [x, y] = point(position);
-    if (what === 'peg' && distanceM(beforeX, beforeY, x, y) < NUMBERS_APART_MM) return [];
-    if (what !== 'peg') return [];
+    if (what !== 'peg' || distanceM(beforeX, beforeY, x, y) < NUMBERS_APART_MM) return [];
     [beforeX, beforeY] = [x, y];
     return [sans(label, x + 1.1, y - 1, 2.1, 'start', { ...haloed(INK.paper), 'font-weight': 600 })];
   });

@@ -1,23 +1,16 @@
 import type { PlaneBox } from '#geo-core/formats/drawing/placement.ts';
 import type { Polyline } from '#geo-core/model/position.ts';
 
-/** Scales of setting-out drawings, and how many sheets each may take before the next is tried. */
-const SCALES = [
-  { scale: 50, sheetsMax: 2 },
-  { scale: 100, sheetsMax: 8 },
-  { scale: 200, sheetsMax: 12 },
-  { scale: 250, sheetsMax: 12 },
-  { scale: 500, sheetsMax: 16 },
-  { scale: 1000, sheetsMax: 24 },
-  { scale: 2500, sheetsMax: 40 },
-] as const;
-const US_SCALES = [
-  { scale: 48, sheetsMax: 2 },
-  { scale: 120, sheetsMax: 8 },
-  { scale: 240, sheetsMax: 12 },
-  { scale: 480, sheetsMax: 16 },
-  { scale: 960, sheetsMax: 24 },
-  { scale: 2400, sheetsMax: 40 },
+/** Scales of setting-out drawings; 1 : 5000, 10,000, 20,000, ... go on where the series ends. */
+const SCALES = { metric: [50, 100, 200, 250, 500, 1000, 2500], us: [48, 120, 240, 480, 960, 2400] } as const;
+/** How many sheets a scale may take before the next is tried. */
+const SHEETS_MAX = [
+  { scaleMax: 50, sheets: 2 },
+  { scaleMax: 120, sheets: 8 },
+  { scaleMax: 250, sheets: 12 },
+  { scaleMax: 500, sheets: 16 },
+  { scaleMax: 1000, sheets: 24 },
+  { scaleMax: Number.POSITIVE_INFINITY, sheets: 40 },
 ] as const;
 /** Room for labels round the whole, millimetres. */
 const CLEAR_MM = 14;
@@ -47,7 +40,6 @@ export function sheetGrid(
   field: { readonly width: number; readonly height: number },
   units: 'metric' | 'us',
 ): SheetGrid {
-  const series = units === 'us' ? US_SCALES : SCALES;
   const gridAt = (scale: number): SheetGrid => {
     const width = ((right - left) * 1000) / scale + 2 * CLEAR_MM;
     const height = ((top - bottom) * 1000) / scale + 2 * CLEAR_MM;
@@ -55,13 +47,12 @@ export function sheetGrid(
     const sheets = { width: columns * field.width, height: rows * field.height };
     return { scale, ...sheets, columns, rows, slackX: sheets.width - width, slackY: sheets.height - height };
   };
-  for (const { scale, sheetsMax } of series) {
+  const series: readonly number[] = SCALES[units];
+  for (let i = 0; ; i++) {
+    const scale = series.at(i) ?? 5000 * 2 ** (i - series.length);
     const grid = gridAt(scale);
+    const sheetsMax = SHEETS_MAX.find(({ scaleMax }) => scale <= scaleMax)?.sheets ?? 0;
     if (grid.columns * grid.rows <= sheetsMax) return grid;
-  }
-  for (let scale = 5000; ; scale *= 2) {
-    const grid = gridAt(scale);
-    if (grid.columns * grid.rows <= 40) return grid;
   }
 }
 

@@ -1,10 +1,8 @@
+import { FOOT_M } from '#geo-core/wording/wording.ts';
 import { INK, WIDTH } from './ink.ts';
 import { sans, serif } from './lettering.ts';
 import { element, group, type MarkUp } from './mark-up.ts';
 import type { Placement } from './placement.ts';
-
-/** International foot, exactly. */
-const FOOT_M = 0.3048;
 
 /** Scale bar and north arrow, in the lower corners of the field. */
 export function drawFurniture(place: Placement): MarkUp[] {
