@@ -1,15 +1,9 @@
-import { existsSync, mkdirSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
-import { fileURLToPath } from 'node:url';
-import axe from 'axe-core';
-import { type Browser, chromium, type Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Page } from 'playwright-core';
+import { expect, it } from 'vitest';
 import type { Plan } from '#geo-core/model/plan.ts';
-import { chooseGarden, drawn, openPage, type RunningService, startService } from './open-page.ts';
+import { axeFaults, chooseGarden, DESK, describeInBrowser, drawn, OFTEN, openPage, SHOTS } from './open-page.ts';
 
-const CHROMIUM = '/usr/bin/chromium';
-const SHOTS = fileURLToPath(new URL('./shots/', import.meta.url));
-const DESK = { viewport: { width: 1440, height: 900 } };
 /** Corners of a lawn on a sheet of 1440 pixels, from the left upper corner of the map. */
 const LAWN = [
   [320, 220],
@@ -17,9 +11,6 @@ const LAWN = [
   [820, 600],
   [320, 600],
 ] as const;
-
-/** Looks again by the clock: frames may be late where pictures are drawn without a graphics card. */
-const OFTEN = { polling: 100 };
 
 type Site = {
   readonly name: string;
@@ -64,26 +55,9 @@ const planned = (page: Page, words: RegExp): Promise<unknown> =>
     OFTEN,
   );
 
-/** Maps are drawn without a graphics card here. */
-const SLOW = { timeout: 180_000 };
-
-describe.skipIf(!existsSync(CHROMIUM))(`the drawing table in a browser (needs ${CHROMIUM})`, SLOW, () => {
-  let browser: Browser;
-  let service: RunningService;
-
-  beforeAll(async () => {
-    mkdirSync(SHOTS, { recursive: true });
-    service = await startService();
-    browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] });
-  }, 240_000);
-
-  afterAll(async () => {
-    await browser?.close();
-    await service?.stop();
-  });
-
+describeInBrowser('the drawing table in a browser', (opened) => {
   it('draws a garden from nothing: lawn, what lies beyond an edge, a tree; every step can be undone', async () => {
-    const { page, complaints, foreign } = await openPage(browser, service.url, DESK);
+    const { page, complaints, foreign } = await openPage(opened(), DESK);
     await drawLawn(page);
     await planned(page, /m² of lawn, \d+\sm of wire/);
     const bare = await gist(page);
@@ -114,7 +88,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the drawing table in a browser (needs ${
   });
 
   it('plans while a corner is pulled, and marked edges stay with it', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     await drawLawn(page);
     await page.selectOption('select[data-side="1"]', 'wall');
     await planned(page, /of wire/);
@@ -140,7 +114,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the drawing table in a browser (needs ${
   });
 
   it('keeps the drawing over a reload, and reads back what it handed over', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     await drawLawn(page);
     await page.fill('#garden-name', 'Kept over the night');
     await page.press('#garden-name', 'Tab');
@@ -166,7 +140,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the drawing table in a browser (needs ${
   });
 
   it('draws, sizes, marks and removes by keyboard alone', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     await page.focus('#new-garden');
     await page.keyboard.press('Enter');
     await page.focus('[data-tool=lawn]');
@@ -192,7 +166,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the drawing table in a browser (needs ${
   });
 
   it('splits a lawn along a drawn line and makes one of the halves again', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     await drawLawn(page);
     await page.getByRole('button', { name: 'Split' }).click();
     await clickAt(page, [570, 180]);
@@ -213,7 +187,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the drawing table in a browser (needs ${
   });
 
   it('works by touch on a phone, and nothing runs off to the side', async () => {
-    const { page } = await openPage(browser, service.url, {
+    const { page } = await openPage(opened(), {
       viewport: { width: 390, height: 844 },
       hasTouch: true,
       isMobile: true,
@@ -242,28 +216,19 @@ describe.skipIf(!existsSync(CHROMIUM))(`the drawing table in a browser (needs ${
 
   it('has nothing that axe-core finds wrong, at the table and away from it, in both inks', async () => {
     for (const colorScheme of ['light', 'dark'] as const) {
-      const { page } = await openPage(browser, service.url, { ...DESK, colorScheme });
-      await page.evaluate(axe.source);
-      const faults = (): Promise<string[]> =>
-        page.evaluate(async () => {
-          const { violations } = await Reflect.get(window, 'axe').run();
-          return violations.map(
-            (each: { id: string; nodes: { target: unknown }[] }) =>
-              `${each.id}: ${each.nodes.map(({ target }) => target).join(', ')}`,
-          );
-        });
-      expect(await faults()).toEqual([]);
+      const { page } = await openPage(opened(), { ...DESK, colorScheme });
+      expect(await axeFaults(page)).toEqual([]);
       await page.click('#draw');
       await page.locator('.everything summary').click();
       await page.locator('.thing').nth(1).click();
       await page.click('[data-tool=building]');
-      expect(await faults()).toEqual([]);
+      expect(await axeFaults(page)).toEqual([]);
       await page.context().close();
     }
   });
 
   it('opens every garden of the estate on the table and plans it as before', async () => {
-    const { page, complaints } = await openPage(browser, service.url, DESK);
+    const { page, complaints } = await openPage(opened(), DESK);
     for (const title of ['House with a lawn on three sides', 'Old orchard', 'Villa by the lake']) {
       await chooseGarden(page, title);
       const before = await gist(page);

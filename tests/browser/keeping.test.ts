@@ -1,14 +1,7 @@
-import { existsSync, mkdirSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
-import axe from 'axe-core';
-import { type Browser, chromium, type Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { chooseGarden, drawn, openPage, type RunningService, startService } from './open-page.ts';
+import type { Page } from 'playwright-core';
+import { expect, it } from 'vitest';
+import { axeFaults, chooseGarden, DESK, describeInBrowser, drawn, OFTEN, openPage, SHOTS } from './open-page.ts';
 
-const CHROMIUM = '/usr/bin/chromium';
-const SHOTS = fileURLToPath(new URL('./shots/', import.meta.url));
-const DESK = { viewport: { width: 1440, height: 900 } };
-const OFTEN = { polling: 100 };
 const GARDEN = 'House with a lawn on three sides';
 
 async function says(page: Page, words: RegExp): Promise<void> {
@@ -28,28 +21,14 @@ async function rename(page: Page, name: string): Promise<void> {
   await page.click('text=Done');
 }
 
-/** Maps are drawn without a graphics card here. */
-describe.skipIf(!existsSync(CHROMIUM))(`gardens kept by the service (needs ${CHROMIUM})`, { timeout: 180_000 }, () => {
-  let browser: Browser;
-  let service: RunningService;
+describeInBrowser('gardens kept by the service', (opened) => {
   const named = async (): Promise<string[]> => {
-    const { features } = await (await fetch(`${service.url}ogc/collections/sites/items?f=json`)).json();
+    const { features } = await (await fetch(`${opened().url}ogc/collections/sites/items?f=json`)).json();
     return features.map(({ properties }: { properties: { name: string } }) => properties.name).toSorted();
   };
 
-  beforeAll(async () => {
-    mkdirSync(SHOTS, { recursive: true });
-    service = await startService();
-    browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] });
-  }, 240_000);
-
-  afterAll(async () => {
-    await browser?.close();
-    await service?.stop();
-  });
-
   it('are opened again by their address, and nobody writes over what another has written', async () => {
-    const first = await openPage(browser, service.url, DESK);
+    const first = await openPage(opened(), DESK);
     await chooseGarden(first.page, GARDEN);
     await first.page.click('#keep');
     await says(first.page, /Kept at/);
@@ -57,7 +36,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`gardens kept by the service (needs ${CHR
     const address = first.page.url();
     expect(address).toMatch(/#kept=[\w-]+&view=/);
 
-    const second = await openPage(browser, address, DESK);
+    const second = await openPage({ ...opened(), url: address }, DESK);
     expect(await second.page.title()).toContain(GARDEN);
     const view = (page: Page) =>
       page.evaluate(() => {
@@ -93,7 +72,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`gardens kept by the service (needs ${CHR
   });
 
   it('keeps what was not kept yet over a reload, and knows which garden it belongs to', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     await chooseGarden(page, 'Old orchard');
     await page.click('#keep');
     await says(page, /Kept at/);
@@ -110,7 +89,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`gardens kept by the service (needs ${CHR
   });
 
   it('can be chosen from the list on a phone, with nothing that axe-core finds wrong', async () => {
-    const { page } = await openPage(browser, service.url, { viewport: { width: 390, height: 844 }, isMobile: true });
+    const { page } = await openPage(opened(), { viewport: { width: 390, height: 844 }, isMobile: true });
     await page.getByRole('button', { name: 'Unfold' }).click();
     await page.click('#list-kept');
     await page.selectOption('#kept', { label: 'Older orchard' });
@@ -118,12 +97,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`gardens kept by the service (needs ${CHR
     await drawn(page);
     await page.getByRole('button', { name: /Unfold|Fold away/ }).click();
     await page.screenshot({ path: `${SHOTS}keeping-390.png` });
-    await page.evaluate(axe.source);
-    const faults = await page.evaluate(async () => {
-      const { violations } = await Reflect.get(window, 'axe').run();
-      return violations.map(({ id }: { id: string }) => id);
-    });
-    expect(faults).toEqual([]);
+    expect(await axeFaults(page)).toEqual([]);
     await page.context().close();
   });
 });

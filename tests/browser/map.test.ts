@@ -1,15 +1,12 @@
-import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
-import { type Browser, chromium, type Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Page } from 'playwright-core';
+import { expect, it } from 'vitest';
 import type { Plan, PlanKind } from '#geo-core/model/plan.ts';
-import { chooseGarden, drawn, drawnByKind, openPage, type RunningService, startService } from './open-page.ts';
+import { chooseGarden, DESK, describeInBrowser, drawn, drawnByKind, openPage, SHOTS } from './open-page.ts';
 
-const CHROMIUM = '/usr/bin/chromium';
-const SHOTS = fileURLToPath(new URL('./shots/', import.meta.url));
 const SITES = fileURLToPath(new URL('../../fixtures/sites/', import.meta.url));
-const DESK = { viewport: { width: 1440, height: 900 } };
 const SLIDER = '#steps input[type=range]';
 
 /** Kinds that lie on the sheet whole, whatever the zoom. */
@@ -26,23 +23,9 @@ async function downloadedPlan(page: Page): Promise<Plan> {
   return JSON.parse(await readFile(await download.path(), 'utf8'));
 }
 
-describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})`, () => {
-  let browser: Browser;
-  let service: RunningService;
-
-  beforeAll(async () => {
-    mkdirSync(SHOTS, { recursive: true });
-    service = await startService();
-    browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] });
-  }, 120_000);
-
-  afterAll(async () => {
-    await browser?.close();
-    await service?.stop();
-  });
-
+describeInBrowser('the map in a browser', (opened) => {
   it('draws every garden of the estate as its plan says, without a complaint, from its own host alone', async () => {
-    const { page, complaints, foreign } = await openPage(browser, service.url, DESK);
+    const { page, complaints, foreign } = await openPage(opened(), DESK);
     for (const { title } of estate) {
       await chooseGarden(page, title);
       const plan = await downloadedPlan(page);
@@ -56,13 +39,13 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
     expect(complaints).toEqual([]);
     expect(foreign).toEqual([]);
     await page.context().close();
-  }, 240_000);
+  });
 
   it('plans in the browser what the service plans, to a hundredth of a millimetre', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     await chooseGarden(page, 'Corner house with pond');
     const plan = await downloadedPlan(page);
-    const response = await fetch(new URL('/plan', service.url), {
+    const response = await fetch(new URL('/plan', opened().url), {
       method: 'POST',
       headers: { 'content-type': 'application/geo+json' },
       body: readFileSync(`${SITES}estate/corner-house-with-pond.geojson`),
@@ -81,7 +64,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   });
 
   it('draws the wire in ink: the sheet looks different with and without it', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     const map = page.locator('#map');
     await page.locator(SLIDER).fill('8');
     await drawn(page);
@@ -95,7 +78,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   });
 
   it('steps by arrow keys from the site as given to the finished plan, seventeen steps with names of their own', async () => {
-    const { page, complaints } = await openPage(browser, service.url, DESK);
+    const { page, complaints } = await openPage(opened(), DESK);
     await page.locator(SLIDER).focus();
     await page.keyboard.press('Home');
     const titles: string[] = [];
@@ -116,7 +99,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   });
 
   it('flies to the place of a finding and rings it', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     await chooseGarden(page, 'Garden of traps');
     const plan = await downloadedPlan(page);
     const finding = page.locator('button.finding').first();
@@ -136,7 +119,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   });
 
   it('re-plans at once when another rule set is chosen, and says so in the title block', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     await chooseGarden(page, 'Corner house with pond');
     const before = await downloadedPlan(page);
     await page.selectOption('#rules', 'large-lawn');
@@ -149,7 +132,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   });
 
   it('plans a file of the person’s own, and says in words with a pointer what is wrong with a broken one', async () => {
-    const { page, complaints } = await openPage(browser, service.url, DESK);
+    const { page, complaints } = await openPage(opened(), DESK);
     const square = [
       [7, 50],
       [7.0003, 50],
@@ -199,7 +182,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   });
 
   it('plans a file that is dropped on the page, and never reads its words as markup', async () => {
-    const { page, complaints } = await openPage(browser, service.url, DESK);
+    const { page, complaints } = await openPage(opened(), DESK);
     await page.evaluate(() => {
       const name = '<img src=x onerror="document.title=`broken in`">';
       const ring = [
@@ -227,7 +210,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   });
 
   it('can be used by keyboard alone, on targets of at least 44 pixels', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     await page.keyboard.press('Tab');
     expect(await page.evaluate(() => document.activeElement?.className)).toBe('skip');
     await page.keyboard.press('Enter');
@@ -248,7 +231,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   });
 
   it('fits a phone: nothing runs off to the side, the margin unfolds from below', async () => {
-    const { page, complaints } = await openPage(browser, service.url, { viewport: { width: 390, height: 844 } });
+    const { page, complaints } = await openPage(opened(), { viewport: { width: 390, height: 844 } });
     const widest = (): Promise<number> => page.evaluate(() => document.documentElement.scrollWidth);
     expect(await widest()).toBeLessThanOrEqual(390);
     expect(await page.locator('#garden').isVisible()).toBe(false);
@@ -267,7 +250,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   });
 
   it('turns to a blueprint where the person likes it dark, and back by a switch', async () => {
-    const { page } = await openPage(browser, service.url, { ...DESK, colorScheme: 'dark' });
+    const { page } = await openPage(opened(), { ...DESK, colorScheme: 'dark' });
     const ink = (): Promise<string | undefined> => page.evaluate(() => document.documentElement.dataset.ink);
     expect(await ink()).toBe('blueprint');
     await page.screenshot({ path: `${SHOTS}desk-1440-blueprint.png` });
@@ -281,7 +264,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   it('draws the wire along its chainage where motion is welcome, and at once where it is not', async () => {
     const shares: Record<string, number> = {};
     for (const reducedMotion of ['no-preference', 'reduce'] as const) {
-      const { page } = await openPage(browser, service.url, { viewport: { width: 480, height: 480 }, reducedMotion });
+      const { page } = await openPage(opened(), { viewport: { width: 480, height: 480 }, reducedMotion });
       await page.getByRole('button', { name: 'Unfold' }).click();
       await page.evaluate(() => {
         const map = window.loopwright?.map;
@@ -305,7 +288,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
   });
 
   it('tells in words when a garden cannot be fetched', async () => {
-    const { page } = await openPage(browser, service.url, DESK);
+    const { page } = await openPage(opened(), DESK);
     await page.route('**/*.geojson', (route) => route.abort());
     await page.selectOption('#garden', { label: 'Old orchard' });
     await page.getByRole('alert').waitFor();
@@ -319,7 +302,7 @@ describe.skipIf(!existsSync(CHROMIUM))(`the map in a browser (needs ${CHROMIUM})
       [1440, 900],
       [1024, 768],
     ]) {
-      const { page } = await openPage(browser, service.url, { viewport: { width, height } });
+      const { page } = await openPage(opened(), { viewport: { width, height } });
       for (const title of ['House with a lawn on three sides', 'Three lawns and their necks', 'Villa by the lake']) {
         await chooseGarden(page, title);
         await page.screenshot({ path: `${SHOTS}desk-${width}-${title.toLowerCase().replaceAll(' ', '-')}.png` });

@@ -1,22 +1,58 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { mkdirSync, mkdtempSync, rmdirSync, rmSync, statSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, rmdirSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { setTimeout } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
-import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
+import axe from 'axe-core';
+import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { build } from 'vite';
+import { afterAll, beforeAll, describe } from 'vitest';
 import type {} from '#map-client/page-hook.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const LOCK = `${root}.tsbuild/client-lock`;
 const LEFT_AFTER_MS = 110_000;
+const CHROMIUM = '/usr/bin/chromium';
+
+/** Where tests leave what they saw. */
+export const SHOTS = fileURLToPath(new URL('./shots/', import.meta.url));
+export const DESK = { viewport: { width: 1440, height: 900 } };
+/** Looks again by the clock: frames may be late where pictures are drawn without a graphics card. */
+export const OFTEN = { polling: 100 };
+
+/** A browser, and the address of a service of the tests' own. */
+export type Opened = { readonly browser: Browser; readonly url: string };
+
+/** Tests in a browser, skipped where there is none; `opened` gives browser and service inside a test. Maps are drawn without a graphics card here: they have time. */
+export function describeInBrowser(name: string, tests: (opened: () => Opened) => void): void {
+  describe.skipIf(!existsSync(CHROMIUM))(`${name} (needs ${CHROMIUM})`, { timeout: 240_000 }, () => {
+    let browser: Browser | undefined;
+    let service: RunningService | undefined;
+
+    beforeAll(async () => {
+      mkdirSync(SHOTS, { recursive: true });
+      service = await startService();
+      browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] });
+    }, 240_000);
+
+    afterAll(async () => {
+      await browser?.close();
+      await service?.stop();
+    });
+
+    tests(() => {
+      if (browser === undefined || service === undefined) throw new Error('the browser is open in tests only');
+      return { browser, url: service.url };
+    });
+  });
+}
 
 /** A service with the built client, on a port of its own choice. */
-export type RunningService = { readonly url: string; readonly stop: () => Promise<void> };
+type RunningService = { readonly url: string; readonly stop: () => Promise<void> };
 
 /** Builds the client and starts the real service on it. Test files run side by side but share the built client: one at a time. */
-export async function startService(): Promise<RunningService> {
+async function startService(): Promise<RunningService> {
   while (!takeLock()) await setTimeout(250);
   try {
     await build({ configFile: `${root}map-client/vite.config.ts`, logLevel: 'error' });
@@ -76,7 +112,7 @@ function listening(service: ChildProcess): Promise<string> {
 export type WatchedPage = { readonly page: Page; readonly complaints: string[]; readonly foreign: string[] };
 
 /** Opens the client and waits until its first drawing is finished. */
-export async function openPage(browser: Browser, url: string, options: BrowserContextOptions): Promise<WatchedPage> {
+export async function openPage({ browser, url }: Opened, options: BrowserContextOptions): Promise<WatchedPage> {
   const context = await browser.newContext({ reducedMotion: 'reduce', acceptDownloads: true, ...options });
   const page = await context.newPage();
   const complaints: string[] = [];
@@ -92,6 +128,18 @@ export async function openPage(browser: Browser, url: string, options: BrowserCo
   await page.goto(url);
   await drawn(page);
   return { page, complaints, foreign };
+}
+
+/** What axe-core finds wrong with a page, each with its places. */
+export async function axeFaults(page: Page): Promise<string[]> {
+  await page.evaluate(axe.source);
+  return page.evaluate(async () => {
+    const { violations } = await Reflect.get(window, 'axe').run();
+    return violations.map(
+      ({ id, nodes }: { id: string; nodes: { target: unknown }[] }) =>
+        `${id}: ${nodes.map(({ target }) => target).join(', ')}`,
+    );
+  });
 }
 
 /** Waits until nothing is being planned or drawn any more. */

@@ -1,16 +1,12 @@
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import axe from 'axe-core';
-import { type Browser, chromium, type Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { drawn, type RunningService, startService } from './open-page.ts';
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { axeFaults, DESK, describeInBrowser, drawn, OFTEN, SHOTS } from './open-page.ts';
 
-const CHROMIUM = '/usr/bin/chromium';
 const ESTATE = fileURLToPath(new URL('../../fixtures/sites/estate/', import.meta.url));
-const SHOTS = fileURLToPath(new URL('./shots/', import.meta.url));
-const OFTEN = { polling: 100 };
 const folder = mkdtempSync(join(tmpdir(), 'loopwright-register-'));
 
 /** The estate as one file, a site a line, and a line in between that is none. */
@@ -30,31 +26,21 @@ const untilSaid = (page: Page, selector: string, words: RegExp) =>
     OFTEN,
   );
 
-describe.skipIf(!existsSync(CHROMIUM))(`the register in a browser (needs ${CHROMIUM})`, { timeout: 240_000 }, () => {
-  let browser: Browser;
-  let service: RunningService;
+describeInBrowser('the register in a browser', (opened) => {
   let page: Page;
   const complaints: string[] = [];
 
   beforeAll(async () => {
-    mkdirSync(SHOTS, { recursive: true });
-    service = await startService();
-    browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] });
-    page = await (
-      await browser.newContext({ reducedMotion: 'reduce', viewport: { width: 1440, height: 900 } })
-    ).newPage();
+    const { browser, url } = opened();
+    page = await (await browser.newContext({ reducedMotion: 'reduce', ...DESK })).newPage();
     page.on('console', (message) => {
       if (message.type() === 'error') complaints.push(message.text());
     });
     page.on('pageerror', (error) => complaints.push(error.message));
-    await page.goto(`${service.url}portfolio.html`);
-  }, 240_000);
-
-  afterAll(async () => {
-    await browser?.close();
-    await service?.stop();
-    rmSync(folder, { recursive: true, force: true });
+    await page.goto(`${url}portfolio.html`);
   });
+
+  afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
   it('takes a file of sites with its progress, and tells the line that is none', async () => {
     await untilSaid(page, '#head', /Nothing is kept yet/);
@@ -101,19 +87,11 @@ describe.skipIf(!existsSync(CHROMIUM))(`the register in a browser (needs ${CHROM
   });
 
   it('fits a phone, and axe-core finds nothing wrong with it', async () => {
-    await page.evaluate(axe.source);
-    const faults = () =>
-      page.evaluate(async () => {
-        const { violations } = await Reflect.get(window, 'axe').run();
-        return violations.map(
-          ({ id, nodes }: { id: string; nodes: { target: unknown }[] }) => `${id}: ${nodes[0].target}`,
-        );
-      });
-    expect(await faults()).toEqual([]);
+    expect(await axeFaults(page)).toEqual([]);
     await page.setViewportSize({ width: 390, height: 844 });
     await page.waitForTimeout(500);
     expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(390);
     await page.screenshot({ path: `${SHOTS}register-390.png`, fullPage: true });
-    expect(await faults()).toEqual([]);
+    expect(await axeFaults(page)).toEqual([]);
   });
 });
