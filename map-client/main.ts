@@ -7,28 +7,26 @@ import { INKS } from './ink.ts';
 import { forgetWork, keepWork, keptWork, type Work } from './keep-work.ts';
 import { createKeeper, NOTHING_KEPT } from './kept/keeper.ts';
 import { type Permalink, permalinkHash, readPermalink } from './kept/permalink.ts';
+import { layVisits } from './lay-visits.ts';
 import { STAGES } from './layers/sheets.ts';
 import { listenForDrops } from './listen-for-drops.ts';
 import { listenForKeys } from './listen-for-keys.ts';
 import { createSheetMap } from './map/sheet-map.ts';
+import { viewOf } from './map/view-of.ts';
+import { pageElement } from './page-element.ts';
 import type { PageHook } from './page-hook.ts';
 import { furniture } from './panels/furniture.ts';
 import { margin } from './panels/margin.ts';
 import { steps } from './panels/steps.ts';
 import { createPlanner } from './planner.ts';
 import { type GivenSite, readFiles, readGarden } from './read-garden.ts';
+import { saveFile } from './save-file.ts';
 import { type Actions, createStore, type State } from './state.ts';
 
-/** The page: state, planner, map and panels put together. Long because every action meets the planner and the map here. */
+/** The page: state, planner, map and panels put together. */
 
-const sheet = element('sheet');
-const [mapElement, furnitureElement, stepsElement, marginElement, dropElement] = [
-  element('map'),
-  element('furniture'),
-  element('steps'),
-  element('margin'),
-  element('drop'),
-];
+const ids = ['sheet', 'map', 'furniture', 'steps', 'margin', 'drop'];
+const [sheet, mapElement, furnitureElement, stepsElement, marginElement, dropElement] = ids.map(pageElement);
 const motion = matchMedia('(prefers-reduced-motion: reduce)');
 const roomy = matchMedia('(min-width: 1280px)');
 const dark = matchMedia('(prefers-color-scheme: dark)');
@@ -80,8 +78,7 @@ const session = createDrawSession({
       store.set({ gardenKey: null, ownFileName: `${drawing?.title ?? 'Garden'}, changed` });
       writePermalink();
     }
-    const site = { fileName: 'garden.geojson', elevation: null, ...given, text: documentText(document) };
-    keepWork({ site, kept: store.get().keeping.site }).catch(tellNotKept);
+    keepWork({ site: drawnSite(document), kept: store.get().keeping.site }).catch(tellNotKept);
   },
 });
 
@@ -106,7 +103,8 @@ const actions: Actions = {
   },
   download: (formatId) => void handOver(formatId),
   downloadSite() {
-    if (given !== undefined) save(given.text, 'application/geo+json', 'site.geojson');
+    const { drawing } = store.get();
+    if (given !== undefined) saveFile(given.text, 'application/geo+json', 'site.geojson', drawing?.title);
   },
   simulate: () => void simulate(),
   openTable() {
@@ -167,10 +165,7 @@ const actions: Actions = {
 };
 
 sheetMap.map.on('move', () => {
-  const { map } = sheetMap;
-  const metresPerPixel =
-    (40_075_016.686 * Math.cos((map.getCenter().lat * Math.PI) / 180)) / (512 * 2 ** map.getZoom());
-  store.set({ view: { zoom: map.getZoom(), bearingDeg: map.getBearing(), metresPerPixel } });
+  store.set({ view: viewOf(sheetMap.map) });
 });
 roomy.addEventListener('change', ({ matches }) => store.set({ keyOnSheet: matches }));
 dark.addEventListener('change', ({ matches }) => actions.chooseInk(matches ? 'blueprint' : 'paper'));
@@ -304,17 +299,18 @@ function sitAt(document: SiteDocument): void {
   sheetMap.whenStyled(() => session.open(document, INKS[store.get().inkName]));
 }
 
+/** What was drawn, with the file name and the heights of what it was drawn over. */
+function drawnSite(document: SiteDocument): GivenSite {
+  return { fileName: 'garden.geojson', elevation: null, ...given, text: documentText(document) };
+}
+
 async function planWaiting(): Promise<void> {
   planning = true;
   try {
     while (waiting !== undefined) {
       const document = waiting;
       waiting = undefined;
-      given = {
-        text: documentText(document),
-        fileName: given?.fileName ?? 'garden.geojson',
-        elevation: given?.elevation ?? null,
-      };
+      given = drawnSite(document);
       if (document.features.length > 0) await plan('live');
     }
   } finally {
@@ -323,7 +319,7 @@ async function planWaiting(): Promise<void> {
 }
 
 let weeks = 0;
-/** Lays the visits of a simulated week over the sheet of the mowing; a plan made meanwhile wins. */
+/** Shows the visits of a simulated week; a plan made meanwhile wins. */
 async function simulate(): Promise<void> {
   const { drawing } = store.get();
   if (drawing === null) return;
@@ -332,41 +328,21 @@ async function simulate(): Promise<void> {
   if (store.get().drawing !== drawing) return;
   store.set({ busy: false });
   if (reply.outcome !== 'simulated') return;
-  const sheet = drawing.sheets['70-plan-upkeep'];
-  const planned = sheet.features.filter(({ properties }) => properties.kind !== 'visit-band');
-  const changed = {
-    ...drawing,
-    sheets: { ...drawing.sheets, '70-plan-upkeep': { ...sheet, features: [...reply.visits, ...planned] } },
-  };
+  const changed = layVisits(drawing, reply.visits);
   store.set({ drawing: changed, simulation: reply.note });
   sheetMap.show(changed, 'live');
 }
 
 async function handOver(formatId: string): Promise<void> {
+  const title = store.get().drawing?.title;
   const reply = await planner.write(formatId);
-  if (reply.outcome === 'written') save(reply.content, reply.mediaType, reply.ending);
+  if (reply.outcome === 'written') saveFile(reply.content, reply.mediaType, reply.ending, title);
   else if (reply.outcome === 'refused')
     store.set({ problems: { fileName: 'The paper', list: reply.problems, more: reply.more } });
-}
-
-function save(content: BlobPart, type: string, ending: string): void {
-  const title = store.get().drawing?.title ?? 'garden';
-  const url = URL.createObjectURL(new Blob([content], { type }));
-  const link = document.createElement('a');
-  link.href = url;
-  link.download = `${title.toLowerCase().replaceAll(/[^\p{L}\p{N}]+/gu, '-')}.${ending}`;
-  link.click();
-  URL.revokeObjectURL(url);
 }
 
 /** Private windows and full disks keep nothing: that is said once, and drawing goes on. */
 function tellNotKept(error: unknown): void {
   const message = `Your drawing cannot be kept in this browser: ${error instanceof Error ? error.message : String(error)}. Download the site before you leave.`;
   store.set({ problems: { fileName: 'The drawing', list: [{ pointer: '', message }], more: 0 } });
-}
-
-function element(id: string): HTMLElement {
-  const found = document.getElementById(id);
-  if (found === null) throw new Error(`the page has no element "${id}"`);
-  return found;
 }

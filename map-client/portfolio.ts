@@ -3,6 +3,7 @@ import { createFigures } from './figures.ts';
 import { addFonts } from './fonts.ts';
 import { INKS } from './ink.ts';
 import { rememberKey, ServiceProblem } from './kept/ask-service.ts';
+import { pageElement } from './page-element.ts';
 import { classes, head, type PortfolioActions, type PortfolioState, register } from './portfolio/panels.ts';
 import { loadPlanRows } from './portfolio/plan-rows.ts';
 import { createPortfolioMap } from './portfolio/portfolio-map.ts';
@@ -14,7 +15,9 @@ import { uploadSites } from './portfolio/upload-sites.ts';
 const ROWS_AT_ONCE = 100;
 const UNAUTHORIZED = 401;
 const figures = createFigures(navigator.language, 'metric');
-const [headElement, registerElement, mapElement, classesElement] = ['head', 'register', 'map', 'classes'].map(element);
+const [headElement, registerElement, mapElement, classesElement] = ['head', 'register', 'map', 'classes'].map(
+  pageElement,
+);
 
 let state: PortfolioState = {
   rows: null,
@@ -97,10 +100,4 @@ function set(change: Partial<PortfolioState>): void {
   render(head(state, actions), headElement);
   render(register(state, actions, figures), registerElement);
   render(classes(state, actions, figures), classesElement);
-}
-
-function element(id: string): HTMLElement {
-  const found = document.getElementById(id);
-  if (found === null) throw new Error(`the page has no element "${id}"`);
-  return found;
 }

@@ -1,5 +1,5 @@
 import { html, svg, type TemplateResult } from 'lit';
-import { createFigures } from '../figures.ts';
+import { createFigures, FOOT_M } from '../figures.ts';
 import type { Actions, State } from '../state.ts';
 import { legend } from './legend.ts';
 
@@ -37,7 +37,7 @@ function northArrow(): TemplateResult {
 }
 
 function scaleBar(metresPerPixel: number, locale: string, units: 'metric' | 'us'): TemplateResult {
-  const unitM = units === 'us' ? 0.3048 : 1;
+  const unitM = units === 'us' ? FOOT_M : 1;
   const count = niceBelow((BAR_MAX_PX * metresPerPixel) / unitM);
   const widthPx = (count * unitM) / metresPerPixel;
   const quarter = widthPx / 4;

@@ -2,6 +2,7 @@ import { html, type TemplateResult } from 'lit';
 import { ref } from 'lit/directives/ref.js';
 import type { KeptName } from '../kept/kept-sites.ts';
 import type { Actions, State } from '../state.ts';
+import { keyForm } from './key-form.ts';
 
 const NONE = '';
 
@@ -12,7 +13,7 @@ export function keeping(state: State, actions: Actions): TemplateResult {
   const canKeep = drawing !== null && status !== 'asking';
   return html`<section class="keeping" aria-labelledby="keeping-title">
     <h2 id="keeping-title">Kept by the service</h2>
-    ${status === 'key' ? keyForm(actions) : null}
+    ${status === 'key' ? keyForm(actions.keeping.giveKey) : null}
     <div class="row">
       <button type="button" id="keep" ?disabled=${!canKeep} @click=${actions.keeping.keep}>
         ${site === null ? 'Keep this garden' : 'Keep the changes'}
@@ -46,16 +47,4 @@ function conflict(happened: string, actions: Actions): TemplateResult {
       <button type="button" id="keep-over" @click=${actions.keeping.keepOver}>Put mine in its place</button>
     </div>
   </div>`;
-}
-
-function keyForm(actions: Actions): TemplateResult {
-  return html`<form class="key" @submit=${(event: Event) => {
-    event.preventDefault();
-    const key = new FormData(event.currentTarget as HTMLFormElement).get('key');
-    if (typeof key === 'string' && key !== '') actions.keeping.giveKey(key);
-  }}>
-    <label><span class="name">The service wants your firm's key</span>
-      <input type="password" name="key" autocomplete="off" required /></label>
-    <button type="submit">Use this key in this tab</button>
-  </form>`;
 }

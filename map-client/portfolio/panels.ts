@@ -1,6 +1,7 @@
 import { html, type TemplateResult } from 'lit';
 import { counted } from '#geo-core/model/counted.ts';
 import type { Figures } from '../figures.ts';
+import { keyForm } from '../panels/key-form.ts';
 import { FIGURE_IDS, type FigureId, type PlanRow, ROWS_MAX } from './plan-rows.ts';
 import { spread, WASHES } from './portfolio-map.ts';
 import { type Choice, totalsOf } from './register.ts';
@@ -65,7 +66,7 @@ export function head({ rows, upload, wantsKey, said }: PortfolioState, actions: 
         input.value = '';
       }} /><span>Add a file of sites</span></label>
     </div>
-    ${wantsKey ? keyForm(actions) : null}
+    ${wantsKey ? keyForm(actions.giveKey) : null}
     ${upload === null ? null : progress(upload, actions)}`;
 }
 
@@ -74,17 +75,6 @@ function counts(rows: PortfolioState['rows']): string {
   if (rows.length === 0) return 'Nothing is kept yet: add a file of sites, or keep a garden from the drawing.';
   const more = rows.length >= ROWS_MAX ? ' These are the first; the service hands all over as CSV.' : '';
   return `${counted(rows.length, 'garden is', 'gardens are')} kept.${more}`;
-}
-
-function keyForm(actions: PortfolioActions): TemplateResult {
-  return html`<form class="key" @submit=${(event: Event) => {
-    event.preventDefault();
-    const key = new FormData(event.currentTarget as HTMLFormElement).get('key');
-    if (typeof key === 'string' && key !== '') actions.giveKey(key);
-  }}>
-    <label>The service wants your firm's key <input type="password" name="key" autocomplete="off" required /></label>
-    <button type="submit">Use this key in this tab</button>
-  </form>`;
 }
 
 function progress(

@@ -1,0 +1,14 @@
+import { html, type TemplateResult } from 'lit';
+
+/** Asks for the key that the service wants; `use` is told what was typed. */
+export function keyForm(use: (key: string) => void): TemplateResult {
+  return html`<form class="service-key" @submit=${(event: Event) => {
+    event.preventDefault();
+    const key = new FormData(event.currentTarget as HTMLFormElement).get('key');
+    if (typeof key === 'string' && key !== '') use(key);
+  }}>
+    <label><span class="name">The service wants your firm's key</span>
+      <input type="password" name="key" autocomplete="off" required /></label>
+    <button type="submit">Use this key in this tab</button>
+  </form>`;
+}
