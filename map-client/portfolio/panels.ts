@@ -78,17 +78,17 @@ function counts(rows: PortfolioState['rows']): string {
 }
 
 function progress(
-  { fileName, readBytes, allBytes, kept, refused, done }: UploadState,
+  { fileName, readBytes, allBytes, kept, refusedCount, refused, done }: UploadState,
   actions: PortfolioActions,
 ): TemplateResult {
   return html`<div class="upload" role="status">
-    <label>${fileName}: ${counted(kept, 'site is', 'sites are')} kept${refused.length === 0 ? '' : `, ${refused.length} refused`}${done ? '. Done.' : ''}
+    <label>${fileName}: ${counted(kept, 'site is', 'sites are')} kept${refusedCount === 0 ? '' : `, ${refusedCount} refused`}${done ? '. Done.' : ''}
       <progress max=${allBytes} .value=${readBytes}></progress></label>
     ${done ? null : html`<button type="button" @click=${actions.stopUpload}>Stop</button>`}
     ${
-      refused.length === 0
+      refusedCount === 0
         ? null
-        : html`<details><summary>Why ${counted(refused.length, 'site was', 'sites were')} refused</summary>
+        : html`<details><summary>Why ${counted(refusedCount, 'site was', 'sites were')} refused${refused.length < refusedCount ? ` (the first ${refused.length})` : ''}</summary>
           <ul>${refused.map(({ line, why }) => html`<li>Line ${line}: ${why}</li>`)}</ul></details>`
     }
   </div>`;

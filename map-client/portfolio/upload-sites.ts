@@ -6,6 +6,8 @@ export type UploadState = {
   readonly readBytes: number;
   readonly allBytes: number;
   readonly kept: number;
+  readonly refusedCount: number;
+  /** The first of them. */
   readonly refused: readonly { readonly line: number; readonly why: string }[];
   readonly done: boolean;
 };
@@ -24,6 +26,7 @@ export async function uploadSites(file: File, told: (state: UploadState) => void
     readBytes: 0,
     allBytes: file.size,
     kept: 0,
+    refusedCount: 0,
     refused: [],
     done: false,
   };
@@ -37,7 +40,10 @@ export async function uploadSites(file: File, told: (state: UploadState) => void
     const sent = send(text, signal).then((why) => {
       running.delete(sent);
       if (why === undefined) tell({ kept: state.kept + 1 });
-      else if (state.refused.length < REFUSED_LISTED) tell({ refused: [...state.refused, { line, why }] });
+      else {
+        const refused = [...state.refused, { line, why }].slice(0, REFUSED_LISTED);
+        tell({ refusedCount: state.refusedCount + 1, refused });
+      }
     });
     running.add(sent);
     tell({ readBytes });
