@@ -17,7 +17,7 @@ describe('the page of a proposal', () => {
       proposal(handover('corner-house-with-pond', { papers: { firm: { name: 'A', logo: PIXEL } } })),
     );
     expect(page).not.toMatch(/<script|<link|<iframe|url\((?!#|data:)|(src|href)="(?!data:)/);
-    expect(page).toContain(`<img src="${PIXEL}" alt="A">`.replace('">', '"/>'));
+    expect(page).toContain(`<img src="${PIXEL}" alt="A"/>`);
   });
 
   test('takes names for text, whatever they hold', () => {
