@@ -23,6 +23,7 @@ export const PROBLEMS = {
   'invalid-question': { status: 422, title: 'What is asked makes no sense' },
   'invalid-feature': { status: 422, title: 'The feature cannot be kept as it is' },
   'invalid-elevation': { status: 422, title: 'The elevation cannot be read' },
+  'nothing-to-write': { status: 422, title: 'The plan has nothing for this format' },
   'time-limit': { status: 422, title: 'Planning takes longer than the service allows' },
   'memory-limit': { status: 422, title: 'Planning takes more memory than the service allows' },
   'too-many-requests': { status: 429, title: 'This caller asks too often' },

@@ -4,9 +4,13 @@ export { fieldBands } from './field/field-bands.ts';
 export { planNeighbours } from './field/plan-neighbours.ts';
 export { HATCHES } from './formats/drawing/ink.ts';
 export type { Attributes, Element, MarkUp } from './formats/drawing/mark-up.ts';
+export { flatProperties } from './formats/flat-properties.ts';
 export { type FlatGeobufColumn, type FlatGeobufFeature, flatGeobufLayer } from './formats/flatgeobuf-layer.ts';
 export { FORMATS } from './formats/formats.ts';
+export { KIND_STYLES } from './formats/kind-styles.ts';
 export { Message } from './formats/message.ts';
+export type { BesidePlan } from './formats/raster-format.ts';
+export { RASTERS } from './formats/rasters.ts';
 export {
   encodeTileGeometry,
   TILE_GEOMETRY_TYPES,

@@ -112,6 +112,13 @@ describe('the registries', () => {
     for (const file of formats) expect(registry).toContain(`'${file}'`);
   });
 
+  it('list every format that takes a library of Node', () => {
+    const registry = text('api/formats/file-formats.ts');
+    const formats = filesUnder('api/formats').filter((path) => /^export const \w+: FileFormat\b/m.test(text(path)));
+    expect(formats.length).toBeGreaterThan(1);
+    for (const path of formats) expect(registry).toContain(`'${path.replace('api/formats/', './')}'`);
+  });
+
   it('list every building block of the service', () => {
     const registry = text('api/modules.ts');
     const modules = filesUnder('api').filter((path) => path.endsWith('.module.ts'));

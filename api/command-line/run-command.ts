@@ -2,12 +2,15 @@ import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { CRS_REMEDY, parseCrs } from '#api/contract/parse-crs.ts';
+import { FILE_FORMATS } from '#api/formats/file-formats.ts';
+import { WIDTH_PX } from '#api/formats/map-image.ts';
 import { handoverOf } from '#api/papers/answer-paper.ts';
 import { PAPER_FORMATS } from '#api/papers/papers.ts';
+import type { MadePlan } from '#api/plan/make-plan.ts';
 import type { ElevationFile, PlanJob, RefusedAnswer } from '#api/plan/plan-job.ts';
 import { readConfig } from '#api/read-config.ts';
 import { readKernelBytes } from '#api/read-kernel-bytes.ts';
-import { crsByWkt, FORMATS } from '#geo-core/index.ts';
+import { crsByWkt, type Handover } from '#geo-core/index.ts';
 import { planInTime } from './plan-in-time.ts';
 import { type ManySites, planMany } from './plan-many.ts';
 import { planReport } from './plan-report.ts';
@@ -16,7 +19,7 @@ import { WrongCall } from './wrong-call.ts';
 
 /** Formats and papers, and the files they are written to. */
 const HAND_OVERS = [
-  ...FORMATS.map((format) => ({ ...format, fileName: `plan.${format.extension}` })),
+  ...FILE_FORMATS.map((format) => ({ ...format, fileName: `plan.${format.extension}` })),
   ...PAPER_FORMATS,
 ];
 
@@ -31,6 +34,7 @@ const HELP = `Plans one site and prints what the crew needs to know, or a file o
   --crs EPSG:CODE         coordinate system of the site, where it is not WGS 84
   --units metric|us       units of the printed figures
   --formats LIST          files to write, of ${HAND_OVERS.map(({ id }) => id).join(', ')} (default geojson with --out)
+  --width PIXELS          of the png, ${WIDTH_PX.least} to ${WIDTH_PX.most} (default ${WIDTH_PX.standard})
   --out FOLDER            where to (default: out, where something is to be written); many: the file of answers, one
                           line a site in order. Started again with the same words, a run that was interrupted goes on
   --sites                 many: the file is one FeatureCollection of sites; .geojsonl, .ndjson, .jsonl, .geojsonseq and
@@ -105,11 +109,13 @@ function readOptions(args: readonly string[], terminal: Terminal): Options | Man
       `--formats "${id}" is not written here; known are ${HAND_OVERS.map((known) => known.id).join(', ')}`,
     );
   });
+  const widthPx = readWidth(values.width);
   const elevation = readElevationFile(values.elevation, values['elevation-epsg']);
   return {
     job: {
       site: readInput(sitePath),
       ...(elevation !== undefined && { elevation }),
+      ...(widthPx !== undefined && { widthPx }),
       ...readJob(values, environment),
     },
     formats,
@@ -138,7 +144,7 @@ function readJob(values: Values, environment: Terminal['environment']): Omit<Pla
 function readManyOptions(input: string, values: Values, terminal: Terminal): ManySites {
   const { environment, cores, version, err } = terminal;
   if (values.out === undefined) throw new WrongCall('many sites need --out FILE for their answers (--help tells more)');
-  for (const name of ['elevation', 'elevation-epsg', 'formats', 'trace'] as const) {
+  for (const name of ['elevation', 'elevation-epsg', 'formats', 'width', 'trace'] as const) {
     if (values[name] !== undefined && values[name] !== false) throw new WrongCall(`--${name} is for one site only`);
   }
   const workers = Number(values.workers ?? cores);
@@ -176,6 +182,7 @@ function parsed(args: readonly string[]) {
         crs: { type: 'string' },
         units: { type: 'string' },
         formats: { type: 'string' },
+        width: { type: 'string' },
         out: { type: 'string' },
         'limit-s': { type: 'string' },
         sites: { type: 'boolean', default: false },
@@ -197,6 +204,13 @@ function limitsFor(limitS: string | undefined, environment: Terminal['environmen
   if (!(seconds > 0 && seconds <= LIMIT_S_MAX))
     throw new WrongCall(`--limit-s "${limitS}" is not a number of seconds from 0 to ${LIMIT_S_MAX}`);
   return { ...limits, planningMsMax: 1000 * seconds };
+}
+
+function readWidth(text: string | undefined): number | undefined {
+  if (text === undefined) return undefined;
+  const { least, most } = WIDTH_PX;
+  if (Number.isInteger(Number(text)) && Number(text) >= least && Number(text) <= most) return Number(text);
+  throw new WrongCall(`--width "${text}" is no whole number of pixels from ${least} to ${most}`);
 }
 
 function readInput(path: string): Uint8Array {
@@ -254,11 +268,26 @@ async function plan({ job, formats, folder, trace }: Options, { out, err }: Term
   }
   for (const format of formats) {
     const path = join(folder, format.fileName);
-    if ('extension' in format) write(path, format.write(made.plan));
-    else if (handover !== undefined) write(path, await format.write(handover));
-    out(`wrote ${path}\n`);
+    const content = await contentOf(format, made, job, handover);
+    if (content === undefined) err(`nothing written as ${format.id}: ${'needs' in format ? format.needs : ''}\n`);
+    else {
+      write(path, content);
+      out(`wrote ${path}\n`);
+    }
   }
   return made.plan.findings.some(({ severity }) => severity === 'stop') ? STOPPED : PLANNED;
+}
+
+/** The bytes of a file or paper; undefined where the plan has nothing for it. */
+async function contentOf(
+  format: (typeof HAND_OVERS)[number],
+  { plan: planned, site }: MadePlan,
+  { widthPx, siteCrs }: PlanJob,
+  handover: Handover | undefined,
+): Promise<string | Uint8Array | undefined> {
+  if (!('extension' in format)) return handover === undefined ? undefined : format.write(handover);
+  const crs = siteCrs === undefined ? undefined : parseCrs(siteCrs)?.crs;
+  return format.write(planned, { elevation: site.elevation, crs, widthPx });
 }
 
 function traceInto(folder: string): (stageId: string, text: string) => void {

@@ -1,8 +1,10 @@
 import { ACCESS_PATHS } from '#api/access/access-paths.ts';
 import { COLLECTIONS } from '#api/collections/collections.ts';
 import { SCHEMAS } from '#api/contract/schemas.ts';
+import { FILE_FORMATS } from '#api/formats/file-formats.ts';
 import { ITEM_PATHS, ITEM_SCHEMAS } from '#api/items/items-paths.ts';
 import { FILTER_LANGUAGES, LIMIT } from '#api/items/read-items-query.ts';
+import { PAPER_FORMATS } from '#api/papers/papers.ts';
 import { PORTFOLIO_PATHS, PORTFOLIO_SCHEMAS } from '#api/portfolio/portfolio-paths.ts';
 import { PROCESS_PATHS, PROCESS_SCHEMAS } from '#api/processes/processes-paths.ts';
 import { SITE_PATHS } from '#api/sites/sites-paths.ts';
@@ -156,7 +158,7 @@ function plainPaths(base: string): Paths {
         id: 'plan',
         summary: 'Plan a site; nothing is kept',
         tag: 'plain',
-        parameters: ['include', 'rules', 'units', 'crs', 'f'].map((name) =>
+        parameters: ['include', 'rules', 'units', 'crs', 'f', 'width'].map((name) =>
           queryParameter(name, 'see README', { type: 'string' }),
         ),
         body: {
@@ -167,9 +169,13 @@ function plainPaths(base: string): Paths {
           '200': {
             description: 'the plan, or a file or paper of it',
             types: {
+              ...Object.fromEntries(
+                [...FILE_FORMATS, ...PAPER_FORMATS].map(({ mediaType }) => [
+                  mediaType.split(';')[0],
+                  { type: 'string', format: 'binary' },
+                ]),
+              ),
               'application/geo+json': ref('plan'),
-              'application/pdf': { type: 'string', format: 'binary' },
-              'text/html': { type: 'string' },
             },
           },
         },

@@ -1,11 +1,12 @@
-import { CRS84_URI, parseCrs } from '#api/contract/parse-crs.ts';
+import { CRS84_URI, type NamedCrs, parseCrs } from '#api/contract/parse-crs.ts';
+import { FILE_FORMATS } from '#api/formats/file-formats.ts';
 import { answerPaper } from '#api/papers/answer-paper.ts';
 import { PAPER_FORMATS } from '#api/papers/papers.ts';
-import { FORMATS, type Trace } from '#geo-core/index.ts';
+import type { Trace } from '#geo-core/index.ts';
 import type { Plan } from '#geo-core/model/plan.ts';
 import { makePlan } from './make-plan.ts';
 import { planInCrs } from './plan-in-crs.ts';
-import type { PlanAnswer, PlanFigures, PlanJob } from './plan-job.ts';
+import { type PlanAnswer, type PlanFigures, type PlanJob, refusal } from './plan-job.ts';
 import { usSummary } from './us-summary.ts';
 
 /** Makes the plan a job asks for and writes it in the format, kinds, units and coordinate system asked for. */
@@ -14,36 +15,43 @@ export async function answerPlan(job: PlanJob, trace?: Trace): Promise<PlanAnswe
   if (made.outcome === 'refused') return made;
   const paper = PAPER_FORMATS.find(({ id }) => id === job.format);
   if (paper !== undefined) return answerPaper(job, made, paper);
-  const format = FORMATS.find(({ id }) => id === job.format);
+  const format = FILE_FORMATS.find(({ id }) => id === job.format);
   if (format === undefined) throw new Error(`no format "${job.format}"`);
   const { include } = job;
   const figures = job.wantsFigures === true ? { figures: figuresOf(made.plan) } : {};
   const kept = include === undefined ? made.plan : withKinds(made.plan, include);
-  if (format.id !== 'geojson') {
-    return {
-      outcome: 'planned',
-      body: bytesOf(format.write(kept)),
-      mediaType: format.mediaType,
-      headers: {},
-      ...figures,
-    };
-  }
   const system = job.planCrs === undefined ? undefined : parseCrs(job.planCrs);
-  const isLonLat = system === undefined || (system.crs.epsg === 4326 && system.axisOrder === 'east-north');
-  const placed = isLonLat ? kept : planInCrs(kept, system);
-  const document = {
-    ...placed,
-    ...(!isLonLat && { crs: { type: 'name', properties: { name: `urn:ogc:def:crs:EPSG::${system.crs.epsg}` } } }),
-    ...(made.units === 'us' && { units: 'us', summaryUs: usSummary(placed.summary) }),
-    ...job.also,
-  };
+  const beside = { elevation: made.site.elevation, crs: system?.crs, widthPx: job.widthPx };
+  const isWhole = format.id === 'geojson';
+  // Values over the ground come from the whole plan, whatever else is asked for.
+  const given = isWhole ? documentOf(job, made.units, kept) : format.needs === undefined ? kept : made.plan;
+  const written = await format.write(given, beside);
+  if (written === undefined)
+    return refusal('nothing-to-write', format.needs ?? 'The plan has nothing for this format.');
   return {
     outcome: 'planned',
-    body: bytesOf(format.write(document)),
+    body: bytesOf(written),
     mediaType: format.mediaType,
-    headers: { 'content-crs': `<${isLonLat ? CRS84_URI : system.name}>` },
+    headers: isWhole ? { 'content-crs': `<${isLonLat(system) ? CRS84_URI : system.name}>` } : {},
     ...figures,
   };
+}
+
+/** The plan in the coordinate system and units asked for. */
+function documentOf(job: PlanJob, units: 'metric' | 'us', plan: Plan): Plan {
+  const system = job.planCrs === undefined ? undefined : parseCrs(job.planCrs);
+  return {
+    ...(isLonLat(system) ? plan : planInCrs(plan, system)),
+    ...(!isLonLat(system) && {
+      crs: { type: 'name', properties: { name: `urn:ogc:def:crs:EPSG::${system.crs.epsg}` } },
+    }),
+    ...(units === 'us' && { units: 'us', summaryUs: usSummary(plan.summary) }),
+    ...job.also,
+  };
+}
+
+function isLonLat(system: NamedCrs | undefined): system is undefined {
+  return system === undefined || (system.crs.epsg === 4326 && system.axisOrder === 'east-north');
 }
 
 function figuresOf({ rules, summary, audit, findings, bbox }: Plan): PlanFigures {

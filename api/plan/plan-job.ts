@@ -29,6 +29,8 @@ export type PlanJob = {
   readonly units?: 'metric' | 'us';
   /** Id of a format. */
   readonly format: string;
+  /** Of a picture, pixels. */
+  readonly widthPx?: number;
   /** Members that are put beside those of the plan, in GeoJSON only. */
   readonly also?: Readonly<Record<string, unknown>>;
   /** Whether the site may be a Feature: its ground alone. */

@@ -1,15 +1,16 @@
 import { CRS_REMEDY, parseCrs } from '#api/contract/parse-crs.ts';
+import { FILE_FORMATS } from '#api/formats/file-formats.ts';
+import { WIDTH_PX } from '#api/formats/map-image.ts';
 import { negotiate } from '#api/negotiate.ts';
 import { PAPER_FORMATS } from '#api/papers/papers.ts';
 import { HttpProblem } from '#api/problems.ts';
 import type { Limits } from '#api/read-config.ts';
-import { FORMATS } from '#geo-core/index.ts';
 import { PLAN_KINDS, type PlanKind } from '#geo-core/model/plan.ts';
 import { RULE_SETS } from '#geo-core/model/rules.ts';
 import type { ElevationFile, PlanJob } from './plan-job.ts';
 import { readBody } from './read-body.ts';
 
-const PARAMETERS = ['include', 'rules', 'units', 'crs', 'f', 'body'] as const;
+const PARAMETERS = ['include', 'rules', 'units', 'crs', 'f', 'width', 'body'] as const;
 const UNITS = ['metric', 'us'] as const;
 const MEDIA_TYPES = ['application/geo+json', 'application/json', 'multipart/form-data'] as const;
 /** Many sites, one after the other. */
@@ -50,13 +51,22 @@ export function readPlanOptions(request: Request, query: URLSearchParams): Omit<
   const siteCrs = readCrs('crs', query.get('crs')) ?? readCrs('Content-Crs', request.headers.get('content-crs'));
   const planCrs = readCrs('Accept-Crs', request.headers.get('accept-crs')) ?? readCrs('crs', query.get('crs'));
   const rules = readRules(query.get('rules'));
+  const widthPx = readWidth(query.get('width'));
   return {
     ...(siteCrs !== undefined && { siteCrs }),
     ...(planCrs !== undefined && { planCrs }),
     ...(include !== undefined && { include }),
     ...(rules !== undefined && { rules }),
     ...(units !== undefined && { units }),
+    ...(widthPx !== undefined && { widthPx }),
   };
+}
+
+function readWidth(text: string | null): number | undefined {
+  if (text === null) return undefined;
+  const { least, most } = WIDTH_PX;
+  if (/^\d{1,5}$/.test(text) && Number(text) >= least && Number(text) <= most) return Number(text);
+  throw wrongParameter(`width="${text.slice(0, 40)}" is no whole number of pixels from ${least} to ${most}`);
 }
 
 function readInclude(text: string | null): PlanKind[] | undefined {
@@ -90,7 +100,7 @@ function readCrs(where: string, text: string | null): string | undefined {
 }
 
 /** Media types that a format answers to, the standard answer first. GeoJSON is JSON. */
-const OFFERS = [...FORMATS, ...PAPER_FORMATS].flatMap(({ id, mediaType }) =>
+const OFFERS = [...FILE_FORMATS, ...PAPER_FORMATS].flatMap(({ id, mediaType }) =>
   (id === 'geojson' ? [mediaType, 'application/json'] : [mediaType]).map((offer) => ({ id, offer })),
 );
 

@@ -3,9 +3,10 @@ import type { Database, Statement } from './database.ts';
 
 /** "GPKG", and version 1.3.0 (OGC 12-128r18, 1.1.1.1.1). */
 export const APPLICATION_ID = 0x47504b47;
-const USER_VERSION = 10_300;
+export const USER_VERSION = 10_300;
 
-const TABLES = [
+/** What every GeoPackage of features has (OGC 12-128r18, 1.1.2, 1.1.3, 2.1.5). */
+export const TABLES = [
   `create table if not exists gpkg_spatial_ref_sys (srs_name text not null, srs_id integer primary key, organization text not null,
     organization_coordsys_id integer not null, definition text not null, description text)`,
   `create table if not exists gpkg_contents (table_name text not null primary key, data_type text not null, identifier text unique,
@@ -20,7 +21,7 @@ const TABLES = [
 const WGS_84 =
   'GEOGCS["WGS 84",DATUM["WGS_1984",SPHEROID["WGS 84",6378137,298.257223563,AUTHORITY["EPSG","7030"]],AUTHORITY["EPSG","6326"]],' +
   'PRIMEM["Greenwich",0,AUTHORITY["EPSG","8901"]],UNIT["degree",0.0174532925199433,AUTHORITY["EPSG","9122"]],AUTHORITY["EPSG","4326"]]';
-const SYSTEMS = [
+export const SYSTEMS = [
   ['Undefined cartesian', -1, 'NONE', -1, 'undefined'],
   ['Undefined geographic', 0, 'NONE', 0, 'undefined'],
   ['WGS 84', 4326, 'EPSG', 4326, WGS_84],

@@ -3,6 +3,7 @@ import { PLAN_KINDS } from '#geo-core/model/plan.ts';
 import { spoken } from '#geo-core/model/spoken.ts';
 import { element, type MarkUp, text, written } from './drawing/mark-up.ts';
 import { flatProperties } from './flat-properties.ts';
+import { KIND_STYLES } from './kind-styles.ts';
 import type { PlanFormat } from './plan-format.ts';
 
 /** The plan as an OGC KML 2.2 document (12-007r2): one folder a kind, figures as extended data, everything clamped to the ground. */
@@ -12,26 +13,6 @@ export const kml: PlanFormat = {
   extension: 'kml',
   title: 'KML: the plan over a globe',
   write: (plan) => `<?xml version="1.0" encoding="UTF-8"?>\n${written(writeDocument(plan))}\n`,
-};
-
-/** Line and fill as aabbggrr and width in pixels: ink for what is laid, thin washes for ground. */
-const STYLES: Readonly<Record<PlanKind, { readonly line: string; readonly fill: string; readonly width: number }>> = {
-  'working-area': { line: '80306b3f', fill: '40a0d0b0', width: 1 },
-  route: { line: 'ff1a1e1f', fill: '00000000', width: 3 },
-  'boundary-loop': { line: 'ff1a1e1f', fill: '00000000', width: 2 },
-  'keep-out-loop': { line: 'ff1a1e1f', fill: '40cbe2ef', width: 2 },
-  bay: { line: 'c04a5357', fill: '60cbe2ef', width: 1 },
-  lead: { line: 'ff4a5357', fill: '00000000', width: 2 },
-  zone: { line: '80306b3f', fill: '30a0d0b0', width: 1 },
-  passage: { line: 'ff2a5fb0', fill: '00000000', width: 2 },
-  station: { line: 'ff1a1e1f', fill: 'ff1a1e1f', width: 1 },
-  'station-candidate': { line: 'ff4a5357', fill: 'ff4a5357', width: 1 },
-  'supply-cable': { line: 'ff30409a', fill: '00000000', width: 2 },
-  peg: { line: 'ff1a1e1f', fill: 'ff1a1e1f', width: 1 },
-  splice: { line: 'ff30409a', fill: 'ff30409a', width: 1 },
-  'hand-mow': { line: '804a5357', fill: '60daeeee', width: 1 },
-  steep: { line: 'ff2a5fb0', fill: '602a5fb0', width: 1 },
-  'weak-signal': { line: 'ff9a4a6a', fill: '609a4a6a', width: 1 },
 };
 
 function writeDocument({ features, name }: Plan): MarkUp {
@@ -56,13 +37,18 @@ function writeDocument({ features, name }: Plan): MarkUp {
 }
 
 function style(kind: PlanKind): MarkUp {
-  const { line, fill, width } = STYLES[kind];
+  const { line, fill, width } = KIND_STYLES[kind];
   return element(
     'Style',
     { id: kind },
-    element('LineStyle', {}, leaf('color', line), leaf('width', String(width))),
-    element('PolyStyle', {}, leaf('color', fill)),
+    element('LineStyle', {}, leaf('color', colour(line)), leaf('width', String(width))),
+    element('PolyStyle', {}, leaf('color', colour(fill))),
   );
+}
+
+/** rrggbbaa -> aabbggrr (OGC 12-007r2, 11.4). */
+function colour(rgba: string): string {
+  return [6, 4, 2, 0].map((at) => rgba.slice(at, at + 2)).join('');
 }
 
 function placemark({ id, properties, geometry }: PlanFeature, data: readonly MarkUp[]): MarkUp {

@@ -32,6 +32,17 @@ export function crsByWkt(wkt: string): Crs | undefined {
   return named === null ? undefined : crsByEsriName(named[1]);
 }
 
+/**
+ * The UTM zone (WGS 84) of a place: six degrees wide from 180 W on (EPSG Guidance Note 7-2; the wider zones of Norway and Svalbard are not
+ * heeded: a neighbouring zone shows a garden as well).
+ */
+export function utmByPlace(lonDeg: number, latDeg: number): Crs {
+  const zone = Math.min(60, Math.floor((lonDeg + 180) / 6) + 1);
+  const crs = crsByEpsg((latDeg < 0 ? 32_700 : 32_600) + zone);
+  if (crs === undefined) throw new Error(`${lonDeg}, ${latDeg} lies in no UTM zone`);
+  return crs;
+}
+
 const GRS80 = '+ellps=GRS80 +units=m +no_defs';
 
 const SINGLE: ReadonlyMap<number, Crs> = new Map(

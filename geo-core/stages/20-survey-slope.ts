@@ -1,4 +1,3 @@
-import type { ElevationGrid } from '#geo-core/model/elevation.ts';
 import type { Finding, Staged } from '#geo-core/model/finding.ts';
 import type { DerivedLawn, SlopeSurvey } from '#geo-core/model/plane-plan.ts';
 import type { PlanePoint, Polygon } from '#geo-core/model/position.ts';
@@ -14,11 +13,12 @@ import {
   noisyGrid,
   unknownCrs,
 } from '#geo-core/terrain/grid-findings.ts';
-import { type GridMap, gridMap, type PlaneBox } from '#geo-core/terrain/grid-map.ts';
+import { gridMap, type PlaneBox } from '#geo-core/terrain/grid-map.ts';
 import { gridNoiseM } from '#geo-core/terrain/grid-noise.ts';
 import { heightAtM } from '#geo-core/terrain/sample.ts';
 import { cellSizeM } from '#geo-core/terrain/slope.ts';
-import { type CellBlock, riseAt, slopeField, slopePctOf } from '#geo-core/terrain/slope-field.ts';
+import { slopeBlock } from '#geo-core/terrain/slope-block.ts';
+import { riseAt, slopeField, slopePctOf } from '#geo-core/terrain/slope-field.ts';
 import { steepGround } from '#geo-core/terrain/steep-ground.ts';
 import { surveyCells } from '#geo-core/terrain/survey-cells.ts';
 
@@ -29,8 +29,6 @@ export type SurveySlopeInput = { readonly site: PlaneSite; readonly lawn: Derive
  * noise of the survey, and smaller level spots within steep ground are no use. Common practice, no source.
  */
 const STEEP_PATCH_MIN_M2 = 1;
-/** Cells round the lawn that the field reaches, so that its edges and what lies just beyond are known. */
-const MARGIN_CELLS = 3;
 
 /**
  * Lawn and elevation grid -> the slope that the machine feels (planes fitted over its wheelbase) with its uncertainty, steep
@@ -47,7 +45,7 @@ export function surveySlope({ site, lawn }: SurveySlopeInput, rules: Rules): Sta
   const map = gridMap(grid, crs, site.plane, box);
   const middleInGrid = map.toGrid((box.minX + box.maxX) / 2, (box.minY + box.maxY) / 2);
   const cell = cellSizeM(grid, middleInGrid.x, middleInGrid.y);
-  const block = blockUnder(box, grid, map);
+  const block = slopeBlock(box, grid, map);
   // Far from its own ground a projection may stretch a lawn over millions of rows: look at the box before the cells.
   if (!(cell.xM > 0 && cell.yM > 0) || block === undefined) {
     return unknown(gridElsewhere(grid, crs, site.plane, middleInGrid));
@@ -113,19 +111,6 @@ function boxOf(polygons: readonly Polygon[]): PlaneBox {
     }
   }
   return box;
-}
-
-/** The cells under the box and a few more around, as far as the grid reaches; undefined where it does not. */
-function blockUnder(box: PlaneBox, grid: ElevationGrid, map: GridMap): CellBlock | undefined {
-  const corners = [box.minX, box.maxX].flatMap((x) => [box.minY, box.maxY].map((y) => map.toGrid(x, y)));
-  const columns = corners.map(({ x }) => (x - grid.firstCentreX) / grid.cellX);
-  const rows = corners.map(({ y }) => (grid.firstCentreY - y) / grid.cellY);
-  const fromColumn = Math.max(0, Math.floor(Math.min(...columns)) - MARGIN_CELLS);
-  const fromRow = Math.max(0, Math.floor(Math.min(...rows)) - MARGIN_CELLS);
-  const toColumn = Math.min(grid.columns - 1, Math.ceil(Math.max(...columns)) + MARGIN_CELLS);
-  const toRow = Math.min(grid.rows - 1, Math.ceil(Math.max(...rows)) + MARGIN_CELLS);
-  if (!(toColumn >= fromColumn && toRow >= fromRow)) return undefined;
-  return { fromColumn, fromRow, columns: toColumn - fromColumn + 1, rows: toRow - fromRow + 1 };
 }
 
 function withoutLevelSpots({ outer, holes }: Polygon): Polygon {

@@ -1,6 +1,7 @@
 import { deflateSync, gzipSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
 import { planSchema } from '#api/contract/plan-schema.ts';
+import { FILE_FORMATS } from '#api/formats/file-formats.ts';
 import { crsByEpsg, crsConverter, FORMATS } from '#geo-core/index.ts';
 import { garden } from '../../support/garden.ts';
 import { useService } from '../../support/test-app.ts';
@@ -101,6 +102,21 @@ describe('POST /plan', () => {
     },
   );
 
+  it('writes what takes more than the plan by parameter, or says what is missing', async () => {
+    const files = FILE_FORMATS.filter((format) => !FORMATS.some(({ id }) => id === format.id));
+    expect(files.map(({ id }) => id)).toEqual(['gpkg', 'png', 'slope-tif', 'field-tif']);
+    for (const { id, mediaType } of files) {
+      const answer = await plan(garden(), `?f=${id}&width=300&include=station`);
+      if (id === 'slope-tif') {
+        expect(answer.status).toBe(422);
+        expect(await answer.json()).toMatchObject({
+          type: '/problems/nothing-to-write',
+          detail: expect.stringContaining('elevation'),
+        });
+      } else expect([answer.status, answer.headers.get('content-type')]).toEqual([200, mediaType]);
+    }
+  });
+
   it.each(['application/json', '*/*', 'text/html, application/*;q=0.5'])(
     'answers Accept %s with GeoJSON',
     async (accept) => {
@@ -120,6 +136,8 @@ describe('POST /plan', () => {
     ['?units=cubits', 'metric, us'],
     ['?rules=fancy', 'default, two-distance, small-lawn, large-lawn'],
     ['?f=wav', 'geojson'],
+    ['?f=png&width=1', 'pixels from 100 to 6000'],
+    ['?f=png&width=1e9', 'pixels from 100 to 6000'],
     ['?crs=EPSG:1', 'EPSG:<code>'],
     ['?crs=', 'EPSG:<code>'],
     ['?colour=green', 'include, rules, units, crs, f'],
