@@ -45,6 +45,13 @@ export type StageId = (typeof STAGE_IDS)[number];
 /** Is handed every stage's output as it is made: golden files, `--trace` and the stage view read this one stream. */
 export type Trace = (stageId: StageId, output: unknown) => void;
 
+/** The lawn of a site in its plane, with the slopes where they are known: what the first stages make, for parting a lawn. */
+export function surveySite(input: SiteInput, rules: Rules) {
+  const site = projectSite(readSite(input, rules).output).output;
+  const lawn = deriveLawn({ site }, rules).output;
+  return { site, lawn, slope: surveySlope({ site, lawn }, rules).output };
+}
+
 /**
  * A site and its rules -> the whole plan. The table of contents of the planner: stages in order, no arithmetic.
  * The kernel must be loaded (`loadKernel`). Throws `SiteError` where positions are no places on earth; everything else that

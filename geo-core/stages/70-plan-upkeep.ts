@@ -13,24 +13,18 @@ import type {
 import type { Rules } from '#geo-core/model/rules.ts';
 import type { PlaneSite, QuietHours } from '#geo-core/model/site.ts';
 import { spoken } from '#geo-core/model/spoken.ts';
-import { interiorPoints } from '#geo-core/plane/interior-points.ts';
 import { polygonPerimeterM } from '#geo-core/plane/measure.ts';
 import { mowingShare } from '#geo-core/upkeep/battery.ts';
 import { carryTimes } from '#geo-core/upkeep/carry-times.ts';
 import { cornerPatches } from '#geo-core/upkeep/corner-patches.ts';
-import {
-  fieldCapacityM2PerH,
-  meanFreeRunM,
-  mowingH,
-  passesForShare,
-  randomCoveredShare,
-} from '#geo-core/upkeep/coverage.ts';
+import { meanFreeRunM, passesForShare, randomCoveredShare } from '#geo-core/upkeep/coverage.ts';
 import { cutsPerWeek, mowBeforeMm } from '#geo-core/upkeep/cutting-height.ts';
 import { type DaylightPlace, dayWindow } from '#geo-core/upkeep/daylight.ts';
 import { type GrowthCurve, growthCurve } from '#geo-core/upkeep/growth-curve.ts';
 import { handMow } from '#geo-core/upkeep/hand-mow.ts';
 import { minutesOfDay, mowingWindows, prolonged, WHOLE_DAY } from '#geo-core/upkeep/mowing-windows.ts';
 import { seasonWeeks } from '#geo-core/upkeep/season-weeks.ts';
+import { clockHours, mowingHours } from '#geo-core/upkeep/zone-hours.ts';
 
 export type PlanUpkeepInput = {
   readonly site: PlaneSite;
@@ -44,9 +38,6 @@ export type PlanUpkeepInput = {
 /** Share of the ground that random runs should cut in a week before it is worth a word. Common practice, no source. */
 const WEEKLY_SHARE = 0.9;
 
-/** Slope is asked at so many places of a zone. */
-const SLOPE_PLACES = 24;
-const GRAVITY_MPS2 = 9.81;
 const MONTH_WEEKS = 365.25 / 12 / 7;
 
 /**
@@ -94,33 +85,6 @@ export function planUpkeep(input: PlanUpkeepInput, rules: Rules): Staged<Upkeep>
 
 function isFuller(week: SeasonWeek, than: SeasonWeek): boolean {
   return week.growthShare === than.growthShare ? week.windowH > than.windowH : week.growthShare > than.growthShare;
-}
-
-function mowingHours(zone: Zone, rules: Rules): number {
-  const capacity = fieldCapacityM2PerH(rules.speedMps, rules.cuttingWidthM, rules.efficiency);
-  return mowingH(zone.areaM2, rules.passesPerWeek, capacity);
-}
-
-function clockHours(zone: Zone, slope: SlopeSurvey | undefined, rules: Rules): number {
-  const edgeM = zone.polygons.reduce((sum, polygon) => sum + polygonPerimeterM(polygon), 0);
-  const lapsH = (rules.edgeLapsPerWeek * edgeM) / (3600 * rules.speedMps);
-  return (mowingHours(zone, rules) + lapsH) / mowingShare(runOnSlopeMin(zone, slope, rules), rules.chargeMin);
-}
-
-/**
- * Run on one charge, minutes, on the mean slope of a zone. Driving every way alike, a machine climbs slope x v / pi on average and gets
- * nothing back going down: power P grows by m g v slope / pi (work against gravity; the mean of the positive part of a cosine is 1 / pi).
- */
-function runOnSlopeMin(zone: Zone, slope: SlopeSurvey | undefined, rules: Rules): number {
-  if (slope === undefined) return rules.runMin;
-  const known = zone.polygons
-    .flatMap((polygon) => interiorPoints(polygon, SLOPE_PLACES))
-    .map(({ x, y }) => slope.slopeAtPct(x, y))
-    .filter((pct) => !Number.isNaN(pct));
-  if (known.length === 0) return rules.runMin;
-  const meanSlope = known.reduce((sum, pct) => sum + pct, 0) / known.length / 100;
-  const climbW = (rules.massKg * GRAVITY_MPS2 * rules.speedMps * meanSlope) / Math.PI;
-  return (rules.runMin * rules.mowPowerW) / (rules.mowPowerW + climbW);
 }
 
 /** Charging takes its share of the hours at the voltage and current of the supply; signal unit and station draw all year. */
