@@ -140,7 +140,7 @@ const summary = z.object({
   currency: z.string(),
 });
 
-const findingSchema = z
+export const findingSchema = z
   .object({
     code: z.string().describe('<stage>.<reason> in kebab-case'),
     severity: z.enum(['stop', 'caution', 'note']),

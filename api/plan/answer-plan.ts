@@ -2,7 +2,7 @@ import { CRS84_URI, type NamedCrs, parseCrs } from '#api/contract/parse-crs.ts';
 import { FILE_FORMATS } from '#api/formats/file-formats.ts';
 import { answerPaper } from '#api/papers/answer-paper.ts';
 import { PAPER_FORMATS } from '#api/papers/papers.ts';
-import type { Trace } from '#geo-core/index.ts';
+import { machineFit, splitLawn, type Trace } from '#geo-core/index.ts';
 import type { Plan } from '#geo-core/model/plan.ts';
 import { makePlan } from './make-plan.ts';
 import { planInCrs } from './plan-in-crs.ts';
@@ -13,6 +13,14 @@ import { usSummary } from './us-summary.ts';
 export async function answerPlan(job: PlanJob, trace?: Trace): Promise<PlanAnswer> {
   const made = await makePlan(job, trace);
   if (made.outcome === 'refused') return made;
+  if (job.machines !== undefined) {
+    const machines = job.machines === 'fewest' ? undefined : job.machines;
+    const split = splitLawn(made.site, made.plan.rules, machines);
+    // Whoever sent the heights has them: areas come without.
+    const areas = split.areas.map(({ site: { elevation: _, ...site }, ...area }) => ({ site, ...area }));
+    const body = bytesOf(JSON.stringify({ ...split, areas }));
+    return { outcome: 'planned', body, mediaType: 'application/json', headers: {} };
+  }
   const paper = PAPER_FORMATS.find(({ id }) => id === job.format);
   if (paper !== undefined) return answerPaper(job, made, paper);
   const format = FILE_FORMATS.find(({ id }) => id === job.format);
@@ -54,11 +62,22 @@ function isLonLat(system: NamedCrs | undefined): system is undefined {
   return system === undefined || (system.crs.epsg === 4326 && system.axisOrder === 'east-north');
 }
 
-function figuresOf({ rules, summary, audit, findings, bbox }: Plan): PlanFigures {
+function figuresOf(plan: Plan): PlanFigures {
+  const { id, rules, summary, takeoff, audit, findings, bbox } = plan;
   const stops = findings.filter(({ severity }) => severity === 'stop').map(({ code }) => code);
-  const cautions = findings.filter(({ severity }) => severity === 'caution').length;
-  const at = bbox === undefined ? null : ([(bbox[0] + bbox[2]) / 2, (bbox[1] + bbox[3]) / 2] as const);
-  return { rules: rules.name, summary, auditPassed: audit.passed, stops: [...new Set(stops)], cautions, at };
+  const { verdict, machinesAtLeast, reasons } = machineFit(plan);
+  const { priceBook } = takeoff;
+  return {
+    rules: rules.name,
+    summary,
+    auditPassed: audit.passed,
+    stops: [...new Set(stops)],
+    cautions: findings.filter(({ severity }) => severity === 'caution').length,
+    machine: { verdict, atLeast: machinesAtLeast, reasons: [...new Set(reasons.map(({ code }) => code))] },
+    ownId: id,
+    priceBook: priceBook.id === null ? null : `${priceBook.id}@${priceBook.version}`,
+    at: bbox === undefined ? null : [(bbox[0] + bbox[2]) / 2, (bbox[1] + bbox[3]) / 2],
+  };
 }
 
 function withKinds(plan: Plan, kinds: readonly string[]): Plan {

@@ -1,5 +1,6 @@
 import type { ProblemCode } from '#api/problems.ts';
 import type { Limits } from '#api/read-config.ts';
+import type { FitVerdict } from '#geo-core/index.ts';
 import type { PlanKind, PlanSummary } from '#geo-core/model/plan.ts';
 import type { Problem } from '#geo-core/model/problem.ts';
 
@@ -35,6 +36,8 @@ export type PlanJob = {
   readonly also?: Readonly<Record<string, unknown>>;
   /** Whether the site may be a Feature: its ground alone. */
   readonly takesFeature?: boolean;
+  /** Split between so many machines, or the fewest that do: the answer is a `LawnSplit` as JSON. */
+  readonly machines?: number | 'fewest';
   /** Whether the figures are to come beside the body. */
   readonly wantsFigures?: boolean;
   readonly limits: Limits;
@@ -56,6 +59,17 @@ export type PlanFigures = {
   /** Codes of the findings that stop the plan, each once. */
   readonly stops: readonly string[];
   readonly cautions: number;
+  /** Whether the machine class of the rule set suits the site; absent in rows of older versions. */
+  readonly machine?: {
+    readonly verdict: FitVerdict;
+    readonly atLeast: number | null;
+    /** Codes of what speaks against one machine, each once. */
+    readonly reasons: readonly string[];
+  };
+  /** The site's own id; absent in rows of older versions. */
+  readonly ownId?: string | number | null;
+  /** The price book used, by id and version; null for prices without a name. */
+  readonly priceBook?: string | null;
   /** Middle of the plan's box, longitude and latitude; null where nothing is laid. */
   readonly at: readonly [number, number] | null;
 };

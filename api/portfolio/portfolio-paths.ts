@@ -51,12 +51,17 @@ export const PORTFOLIO_SCHEMAS: Readonly<Record<string, Schema>> = {
       done: whole,
       options: list({
         type: 'object',
-        required: ['rules', 'planned', 'refused', 'fit', 'totals', 'price', 'spreads', 'sampled', 'refusals', 'stops'],
+        required: [
+          ...['rules', 'planned', 'refused', 'fit', 'machines', 'againstMachine', 'totals', 'price', 'spreads'],
+          ...['sampled', 'refusals', 'stops'],
+        ],
         properties: {
           rules: text,
           planned: whole,
           refused: whole,
           fit: whole,
+          machines: { type: 'object', additionalProperties: whole },
+          againstMachine: counted,
           totals: { type: 'object', additionalProperties: number },
           price: list({
             type: 'object',

@@ -19,8 +19,12 @@ const COLUMNS: readonly FlatGeobufColumn[] = [
   { name: 'stops', type: 'text' },
   { name: 'cautions', type: 'number' },
   { name: 'auditPassed', type: 'truth' },
+  { name: 'machine', type: 'text' },
+  { name: 'machinesAtLeast', type: 'number' },
+  { name: 'againstMachine', type: 'text' },
   ...FIGURES.map((name) => ({ name, type: 'number' }) as const),
   { name: 'currency', type: 'text' },
+  { name: 'priceBook', type: 'text' },
   { name: 'inputHash', type: 'text' },
 ];
 
@@ -30,7 +34,7 @@ function rowProperties(row: PortfolioRow, options: readonly PortfolioOption[]): 
   const summary = figures?.summary;
   return {
     number: row.number,
-    site: row.siteId,
+    site: row.siteId ?? (figures?.ownId == null ? null : String(figures.ownId)),
     name: row.name,
     rules: figures?.rules ?? options[row.option].name,
     state: figures === null ? 'refused' : 'planned',
@@ -38,8 +42,12 @@ function rowProperties(row: PortfolioRow, options: readonly PortfolioOption[]): 
     stops: figures?.stops.join(' ') ?? null,
     cautions: figures?.cautions ?? null,
     auditPassed: figures?.auditPassed ?? null,
+    machine: figures?.machine?.verdict ?? null,
+    machinesAtLeast: figures?.machine?.atLeast ?? null,
+    againstMachine: figures?.machine?.reasons.join(' ') ?? null,
     ...Object.fromEntries(FIGURES.map((name): [string, Value] => [name, summary?.[name] ?? null])),
     currency: summary?.currency ?? null,
+    priceBook: figures?.priceBook ?? null,
     inputHash: row.inputHash,
   };
 }

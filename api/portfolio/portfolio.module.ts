@@ -38,12 +38,33 @@ export const portfolioModule: Module = {
       const exchange = await openExchange(c, deps, 'read');
       const { id } = await portfolioOf(exchange, c.req.param('jobId'));
       const summary = await sumUp(exchange.house.store.portfolios, id);
-      const rows = summary.options.map(({ rules, planned, fit, refused, totals, price }) => [
+      const rows = summary.options.map(({ rules, planned, fit, machines, refused, totals, price }) => [
         rules,
-        ...[planned, fit, refused, totals.routeLengthM ?? 0, totals.spoolCount ?? 0].map(String),
+        ...[
+          planned,
+          fit,
+          machines.fits,
+          machines['fits-shared'],
+          refused,
+          totals.routeLengthM ?? 0,
+          totals.spoolCount ?? 0,
+        ].map(String),
         price.map(({ currency, total }) => `${total} ${currency}`).join(', '),
       ]);
-      const html = table(['rule set', 'planned', 'fit', 'refused', 'wire, m', 'spools', 'price'], rows);
+      const html = table(
+        [
+          'rule set',
+          'planned',
+          'no stop',
+          'one machine fits',
+          'several share',
+          'refused',
+          'wire, m',
+          'spools',
+          'price',
+        ],
+        rows,
+      );
       const title = `Portfolio: ${summary.done} of ${summary.plans} plans`;
       return answerDocument(exchange, { title, json: summary, html });
     });

@@ -1,4 +1,5 @@
 import type { PortfolioRow, PortfolioStore } from '#api/store/portfolios.ts';
+import { FIT_VERDICTS, type FitVerdict } from '#geo-core/index.ts';
 import type { PlanSummary } from '#geo-core/model/plan.ts';
 
 /** Figures of a plan that are added up and spread out over a portfolio. */
@@ -42,6 +43,10 @@ type OptionSummary = {
   readonly refused: number;
   /** Planned without a finding that says stop. */
   readonly fit: number;
+  /** How many sites one machine of this class keeps, how many several do, and how many none does. */
+  readonly machines: Readonly<Record<FitVerdict, number>>;
+  /** What speaks against one machine, the most frequent first. */
+  readonly againstMachine: readonly { readonly code: string; readonly sites: number }[];
   readonly totals: Readonly<Partial<Record<Figure, number>>>;
   readonly price: readonly { readonly currency: string; readonly total: number }[];
   readonly spreads: Readonly<Partial<Record<Figure, Spread>>>;
@@ -69,6 +74,8 @@ function optionSum(rules: string) {
   const totals = new Map<Figure, number>();
   const prices = new Map<string, number>();
   const [refusals, stops] = [new Map<string, number>(), new Map<string, number>()];
+  const machines = new Map<FitVerdict, number>();
+  const against = new Map<string, number>();
   let sample: PlanSummary[] = [];
   return {
     take({ figures, code }: PortfolioRow): void {
@@ -86,6 +93,8 @@ function optionSum(rules: string) {
       planned++;
       if (figures.stops.length === 0) fit++;
       for (const stop of figures.stops) add(stops, stop, 1);
+      if (figures.machine !== undefined) add(machines, figures.machine.verdict, 1);
+      for (const reason of figures.machine?.reasons ?? []) add(against, reason, 1);
       for (const figure of FIGURES) if (!NO_SUMS.has(figure)) add(totals, figure, summary[figure] ?? 0);
       add(prices, summary.currency, summary.priceTotal);
     },
@@ -94,6 +103,8 @@ function optionSum(rules: string) {
       planned,
       refused,
       fit,
+      machines: counts(machines),
+      againstMachine: ranked(against),
       totals: Object.fromEntries([...totals].map(([figure, total]) => [figure, rounded(total)])),
       price: [...prices].map(([currency, total]) => ({ currency, total: Math.round(100 * total) / 100 })),
       spreads: Object.fromEntries(
@@ -107,6 +118,11 @@ function optionSum(rules: string) {
       stops: ranked(stops),
     }),
   };
+}
+
+function counts(of: ReadonlyMap<FitVerdict, number>): Record<FitVerdict, number> {
+  const [fits, shared, not] = FIT_VERDICTS.map((verdict) => of.get(verdict) ?? 0);
+  return { fits, 'fits-shared': shared, 'does-not-fit': not };
 }
 
 function add<Key>(counts: Map<Key, number>, key: Key, value: number): void {

@@ -3,7 +3,7 @@ import { rulesSpecSchema } from '#api/contract/rules-schema.ts';
 import { siteSchema } from '#api/contract/site-schema.ts';
 import { z } from '#api/contract/zod.ts';
 import { TryAgain } from '#api/house/runner.ts';
-import type { PlanAnswer } from '#api/plan/plan-job.ts';
+import type { PlanAnswer, PlanJob } from '#api/plan/plan-job.ts';
 import { HttpProblem } from '#api/problems.ts';
 import { presentSite, siteDocument, withBooks } from '#api/sites/site-document.ts';
 import { isObject } from '#geo-core/model/is-object.ts';
@@ -90,6 +90,17 @@ export async function planGiven(
   work: ProcessWork,
   tell: Tell,
 ): Promise<Plan> {
+  return JSON.parse(await answerGiven(inputs, rules, work, tell, {}));
+}
+
+/** What a planner answers to the site in the inputs, as text. */
+export async function answerGiven(
+  inputs: Inputs,
+  rules: Given | undefined,
+  work: ProcessWork,
+  tell: Tell,
+  wanted: Pick<PlanJob, 'machines'>,
+): Promise<string> {
   const site = inputs.site[0];
   const elevation = inputs.elevation?.[0];
   const { document, grid } = await withBooks(work.store, work.tenant, {
@@ -102,12 +113,13 @@ export async function planGiven(
       site: new TextEncoder().encode(JSON.stringify(document)),
       ...(grid !== undefined && { elevation: { bytes: grid.bytes, fileName: grid.fileName } }),
       format: 'geojson',
+      ...wanted,
       limits: work.limits,
     },
     work.signal,
     ({ done, of }) => tell(done / of, `stage ${done} of ${of}`),
   );
-  return planOf(answer, { site, rules, elevation });
+  return textOf(answer, { site, rules, elevation });
 }
 
 async function documentOf(site: Given, { store, tenant }: ProcessWork): Promise<Record<string, unknown>> {
@@ -119,10 +131,10 @@ async function documentOf(site: Given, { store, tenant }: ProcessWork): Promise<
 
 type Sources = { readonly site: Given; readonly rules: Given | undefined; readonly elevation: Given | undefined };
 
-function planOf(answer: PlanAnswer, sources: Sources): Plan {
+function textOf(answer: PlanAnswer, sources: Sources): string {
   switch (answer.outcome) {
     case 'planned':
-      return JSON.parse(new TextDecoder().decode(answer.body));
+      return new TextDecoder().decode(answer.body);
     case 'refused': {
       if (answer.code === 'busy') throw new TryAgain(answer.detail);
       const { code, detail, problems, more } = answer;

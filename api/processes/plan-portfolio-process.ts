@@ -21,6 +21,10 @@ const summarySchema = z.object({
       planned: z.int(),
       refused: z.int(),
       fit: z.int().describe('planned without a finding that says stop'),
+      machines: z
+        .object({ fits: z.int(), 'fits-shared': z.int(), 'does-not-fit': z.int() })
+        .describe('sites that one machine of this class keeps, that several do, and that none does'),
+      againstMachine: counted.describe('findings that speak against one machine, the most frequent first'),
       totals: figures.describe('sums of the figures of all plans'),
       price: z.array(z.object({ currency: z.string(), total: z.number() })),
       spreads: z.record(z.string(), figures).describe('least, tenth, middle, nine tenths and most of each figure'),

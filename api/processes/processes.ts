@@ -2,14 +2,18 @@ import { HttpProblem } from '#api/problems.ts';
 import type { Settings } from '#api/read-config.ts';
 import { COMPARE_OPTIONS_PROCESS } from './compare-options.ts';
 import { ECHO_PROCESS } from './echo.ts';
+import { FIT_MACHINE_PROCESS } from './fit-machine-process.ts';
 import { PLAN_PORTFOLIO_PROCESS } from './plan-portfolio-process.ts';
 import { PLAN_SITE_PROCESS } from './plan-site-process.ts';
 import type { Process } from './process.ts';
+import { SPLIT_LAWN_PROCESS } from './split-lawn-process.ts';
 
 /** Everything that can be run. */
 export const PROCESSES: readonly Process[] = [
   PLAN_SITE_PROCESS,
   COMPARE_OPTIONS_PROCESS,
+  FIT_MACHINE_PROCESS,
+  SPLIT_LAWN_PROCESS,
   PLAN_PORTFOLIO_PROCESS,
   ECHO_PROCESS,
 ];

@@ -130,6 +130,42 @@ describe('options of one site', () => {
   });
 });
 
+describe('machines', () => {
+  it('fit-machine looks at every class built in, and says why one does not fit', async () => {
+    const answer = await execute(service(), 'fit-machine', { inputs: { site: garden() } });
+    expect(answer.status).toBe(200);
+    const fits: { rules: string; verdict: string; reasons: { code: string; message: string }[] }[] =
+      await answer.json();
+    expect(fits.map(({ rules }) => rules)).toEqual(['default', 'two-distance', 'small-lawn', 'large-lawn']);
+    for (const { verdict, reasons } of fits) expect(reasons.length === 0).toBe(verdict === 'fits');
+    expect(fits[0].verdict).toBe('fits');
+  });
+
+  it('fit-machine looks at the classes asked for, in their order', async () => {
+    const slow = { base: 'default', name: 'slow', speedMps: 0.05, efficiency: 0.1 };
+    const answer = await execute(service(), 'fit-machine', { inputs: { site: garden(), rules: ['small-lawn', slow] } });
+    const [, fit] = await answer.json();
+    expect(fit).toMatchObject({ rules: 'slow', verdict: 'fits-shared' });
+    expect(fit.machinesAtLeast).toBe(Math.ceil(fit.hoursPerWeek / fit.windowH));
+    expect(fit.reasons[0]).toMatchObject({ code: 'plan-upkeep.week-too-short', value: fit.hoursPerWeek });
+  });
+
+  it('split-lawn gives every machine a working area that is planned as any other site', async () => {
+    const answer = await execute(service(), 'split-lawn', { inputs: { site: garden(), machines: 2 } });
+    expect(answer.status).toBe(200);
+    const { areas, isFair } = await answer.json();
+    expect(isFair).toBe(true);
+    expect(areas).toHaveLength(2);
+    for (const { site, plan } of areas) {
+      expect(plan.audit.passed).toBe(true);
+      const again = await (await service().send('POST', '/plan', site)).json();
+      expect(again.summary).toEqual(plan.summary);
+    }
+    const wrong = await execute(service(), 'split-lawn', { inputs: { site: garden(), machines: 0 } });
+    expect([wrong.status, (await wrong.json()).errors[0].pointer]).toEqual([400, '/inputs/machines']);
+  });
+});
+
 describe('inputs', () => {
   const pointers = async (processId: string, body: object) => {
     const answer = await execute(service(), processId, body);

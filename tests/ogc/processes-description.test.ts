@@ -43,7 +43,13 @@ describe('descriptions', () => {
   it('/req/ogc-process-description/json-encoding, inputs-def, outputs-def, input-def: say every input and output with a schema', async () => {
     const { processes }: { processes: { id: string; links: { rel: string; href: string }[] }[] } =
       await json('/processes');
-    expect(processes.map(({ id }) => id)).toEqual(['plan-site', 'compare-options', 'plan-portfolio']);
+    expect(processes.map(({ id }) => id)).toEqual([
+      'plan-site',
+      'compare-options',
+      'fit-machine',
+      'split-lawn',
+      'plan-portfolio',
+    ]);
     for (const { id, links } of processes) {
       const process = await (await service().request(links.find(({ rel }) => rel === 'self')?.href ?? '')).json();
       expect(process).toMatchObject({ id, version: '1.0.0', outputTransmission: ['value'] });

@@ -49,6 +49,12 @@ describe('plan-portfolio', () => {
     expect(rows[46].properties).toMatchObject({ state: 'planned', stops: expect.stringMatching(/^[a-z-]+\.[a-z-]+/) });
     const plan = planSchema.parse(await json(`/ogc/jobs/${id}/sites/3`));
     expect(plan.id).toBe('parcel-3');
+    expect(rows[3].properties).toMatchObject({
+      site: 'parcel-3',
+      machine: 'fits',
+      machinesAtLeast: 1,
+      priceBook: null,
+    });
     expect(rows[3].properties.routeLengthM).toBe(plan.summary.routeLengthM);
     expect((await get(`/ogc/jobs/${id}/sites/45`)).status).toBe(422);
     for (const none of ['47', '3.1', 'x']) expect((await get(`/ogc/jobs/${id}/sites/${none}`)).status).toBe(404);
@@ -77,6 +83,9 @@ describe('plan-portfolio', () => {
       done: 6,
       options: [{ rules: 'small-lawn', planned: 3 }, { rules: 'long spools' }],
     });
+    for (const { planned, machines } of summary.options) {
+      expect(machines.fits + machines['fits-shared'] + machines['does-not-fit']).toBe(planned);
+    }
   });
 
   it('adds up what the rows say', async () => {
@@ -120,7 +129,7 @@ describe('plan-portfolio', () => {
     const csv = await get(`/ogc/jobs/${id}/sites?f=csv`);
     const [head, ...lines] = csv.text.trimEnd().split('\r\n');
     expect(head).toMatch(
-      /^id,number,site,name,rules,state,reason,.*routeLengthM,.*priceTotal,currency,inputHash,lon,lat$/,
+      /^id,number,site,name,rules,state,reason,.*routeLengthM,.*priceTotal,currency,priceBook,inputHash,lon,lat$/,
     );
     expect(lines).toHaveLength(3);
     expect(lines[2]).toMatch(/refused,"invalid-site: /);
