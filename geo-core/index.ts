@@ -19,7 +19,7 @@ export {
 } from './formats/tile-geometry.ts';
 export { HALF_SQUARE_M, placeInTile, TILE_EXTENT, type Tile, tileAt, tileCorner } from './formats/tile-grid.ts';
 export { FIT_VERDICTS, type FitVerdict, type MachineFit, machineFit } from './machines/machine-fit.ts';
-export { type LawnSplit, MACHINES_MAX, splitLawn } from './machines/split-lawn.ts';
+export { MACHINES_MAX, splitLawn } from './machines/split-lawn.ts';
 export type { Handover } from './papers/handover.ts';
 export { type Block, HEAD_MM, MARGIN_MM, type Paper, type Row, SHEET_MM } from './papers/paper.ts';
 export { PAPERS } from './papers/papers.ts';

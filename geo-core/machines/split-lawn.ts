@@ -24,7 +24,7 @@ export const HOURS_TOLERANCE_PCT = 10;
 export const MACHINES_MAX = 12;
 
 /** One machine's ground: a site and a plan of its own, with its own station and signal unit. */
-export type WorkingAreaOfMachine = {
+type WorkingAreaOfMachine = {
   readonly id: string;
   readonly site: SiteInput;
   readonly plan: Plan;
