@@ -150,7 +150,7 @@ describe('machines', () => {
     expect(fit.reasons[0]).toMatchObject({ code: 'plan-upkeep.week-too-short', value: fit.hoursPerWeek });
   });
 
-  it('split-lawn gives every machine a working area that is planned as any other site', async () => {
+  it('split-lawn gives every machine a working area that is planned as every site is', async () => {
     const answer = await execute(service(), 'split-lawn', { inputs: { site: garden(), machines: 2 } });
     expect(answer.status).toBe(200);
     const { areas, isFair } = await answer.json();
