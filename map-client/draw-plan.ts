@@ -1,10 +1,13 @@
-import { FORMATS, localPlaneProjection, PAPERS, type StageId } from '#geo-core/index.ts';
+import { localPlaneProjection, type StageId } from '#geo-core/index.ts';
 import type { Plan, PlanFeature, PlanFinding } from '#geo-core/model/plan.ts';
 import type { Bounds, Drawing, DrawnFeature, DrawnSheet, LonLatPair } from './drawing.ts';
 import { createFigures } from './figures.ts';
+import { handOverTitles } from './hand-over-titles.ts';
 import type { Material, StageOutputs } from './layers/material.ts';
 import { createPen } from './layers/pen.ts';
 import { SHEETS } from './layers/sheets.ts';
+import type { Units } from './wording/chosen-words.ts';
+import type { Words } from './wording/words.ts';
 
 const FRAMING = ['parcel', 'building', 'outlet'] as const;
 
@@ -13,34 +16,33 @@ export type DrawPlanInput = {
   readonly outputs: StageOutputs;
   readonly labels: ReadonlyMap<string, string>;
   readonly fileName: string;
+  readonly words: Words;
+  readonly units: Units;
 };
 
 /** A plan and the outputs of its stages -> all that the page draws and writes. */
-export function drawPlan({ plan, outputs, labels, fileName }: DrawPlanInput): Drawing {
+export function drawPlan({ plan, outputs, labels, fileName, words, units: chosen }: DrawPlanInput): Drawing {
   const site = outputs['10-project-site'];
+  const units = chosen ?? site.units;
   const material: Material = {
     outputs,
     plan,
     findings: plan.findings,
     labels,
     pen: createPen(localPlaneProjection(site.plane)),
-    figures: createFigures(site.locale, site.units),
+    figures: createFigures(words.locale, units),
+    say: words.say,
   };
   const given = outputs['05-read-site'];
   const sheets = Object.fromEntries(SHEETS.map((sheet) => [sheet.stage, sheetOf(sheet, material)]));
   return {
     title: plan.name ?? fileName.replace(/\.[^.]*$/, ''),
-    locale: site.locale,
-    units: site.units,
+    units,
     plan,
     findings: plan.findings.map((finding) => ({ ...finding, place: placeOf(finding, plan, given) })),
-    steps: SHEETS.map(({ stage, title, did }) => ({ stage, title, did: did(material) })),
+    steps: SHEETS.map(({ stage, did }) => ({ stage, did: did(material) })),
     sheets: sheets as Readonly<Record<StageId, DrawnSheet>>,
-    formats: [
-      ...FORMATS.map(({ id, title: name }) => ({ id, title: name })),
-      ...PAPERS.map(({ id, title: name }) => ({ id: `${id}-html`, title: `Page: ${name}` })),
-      ...PAPERS.map(({ id, title: name }) => ({ id: `${id}-pdf`, title: `PDF: ${name}, written by the service` })),
-    ],
+    formats: handOverTitles(words),
     bounds: boundsOf(plan, sheets['05-read-site'], sheets['15-derive-lawn']),
   };
 }

@@ -16,13 +16,12 @@ export type Bounds = readonly [westDeg: number, southDeg: number, eastDeg: numbe
 /** A finding with the place to fly to: its own, or that of the feature it is about; null where it has none. */
 export type PlacedFinding = PlanFinding & { readonly place: LonLatPair | null };
 
-/** What one stage is called in plain words, and what it did on this site. */
-type StepNote = { readonly stage: StageId; readonly title: string; readonly did: string };
+/** What one stage did on this site, in words. */
+type StepNote = { readonly stage: StageId; readonly did: string };
 
 /** All that the page draws and writes for one planned site; made in the worker, plain data. */
 export type Drawing = {
   readonly title: string;
-  readonly locale: string;
   readonly units: 'metric' | 'us';
   readonly plan: Plan;
   readonly findings: readonly PlacedFinding[];

@@ -3,7 +3,8 @@ export type Garden = {
   readonly key: string;
   readonly title: string;
   readonly about: string;
-  readonly group: string;
+  /** In the catalogue of words. */
+  readonly group: 'choose.estate' | 'choose.real';
   readonly fileName: string;
   readonly url: string;
   readonly elevation: { readonly fileName: string; readonly url: string; readonly projectionUrl: string | null } | null;
@@ -17,8 +18,8 @@ type IndexEntry = {
 };
 
 const FOLDERS = [
-  { folder: 'estate', group: 'An invented estate' },
-  { folder: 'real', group: 'Real ground, open data' },
+  { folder: 'estate', group: 'choose.estate' },
+  { folder: 'real', group: 'choose.real' },
 ] as const;
 
 const indexes = import.meta.glob<readonly IndexEntry[]>('../fixtures/sites/*/index.json', {

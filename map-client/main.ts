@@ -22,6 +22,9 @@ import { createPlanner } from './planner.ts';
 import { type GivenSite, readFiles, readGarden } from './read-garden.ts';
 import { saveFile } from './save-file.ts';
 import { type Actions, createStore, type State } from './state.ts';
+import { chosenWords, localeOf, rememberWords } from './wording/chosen-words.ts';
+import { wordPage } from './wording/word-page.ts';
+import { loadWords, type WordKey } from './wording/words.ts';
 
 /** The page: state, planner, map and panels put together. */
 
@@ -30,12 +33,15 @@ const [sheet, mapElement, furnitureElement, stepsElement, marginElement, dropEle
 const motion = matchMedia('(prefers-reduced-motion: reduce)');
 const roomy = matchMedia('(min-width: 1280px)');
 const dark = matchMedia('(prefers-color-scheme: dark)');
-const planner = createPlanner();
+const asked = chosenWords();
+const firstWords = await loadWords(asked.locale);
+const planner = createPlanner((key, values) => say(key, values));
 let given: GivenSite | undefined;
 /** Where the address of the page said to look, until that is on the sheet. */
 let link: Permalink | undefined = readPermalink(location.hash);
 
 addFonts();
+wordPage(firstWords);
 const store = createStore(
   {
     gardenKey: null,
@@ -49,6 +55,8 @@ const store = createStore(
     simulation: null,
     table: null,
     stepIndex: STAGES.length - 1,
+    words: firstWords,
+    units: asked.units,
     inkName: dark.matches ? 'blueprint' : 'paper',
     findingIndex: null,
     marginOpen: false,
@@ -58,6 +66,7 @@ const store = createStore(
   draw,
 );
 const sheetMap = createSheetMap(mapElement, INKS[store.get().inkName], () => motion.matches);
+sheetMap.map.getCanvas().ariaLabel = firstWords.say('sheet.map');
 
 window.loopwright = { map: sheetMap.map } satisfies PageHook;
 
@@ -70,12 +79,15 @@ const session = createDrawSession({
   set: (table) => store.set({ table }),
   changed(document, settled) {
     waiting = document;
-    if (!planning) attempt(planWaiting(), 'The drawing');
+    if (!planning) attempt(planWaiting(), say('problems.drawing'));
     if (!settled) return;
     const { gardenKey, drawing } = store.get();
     if (gardenKey !== null) {
       // From now on it is the person's own: the address names it no more.
-      store.set({ gardenKey: null, ownFileName: `${drawing?.title ?? 'Garden'}, changed` });
+      store.set({
+        gardenKey: null,
+        ownFileName: say('choose.changed', { name: drawing?.title ?? say('choose.garden') }),
+      });
       writePermalink();
     }
     keepWork({ site: drawnSite(document), kept: store.get().keeping.site }).catch(tellNotKept);
@@ -113,11 +125,18 @@ const actions: Actions = {
   openNewGarden() {
     const { lng, lat } = sheetMap.map.getCenter();
     sheetMap.map.jumpTo({ center: [lng, lat], zoom: 20 });
-    store.set({ gardenKey: null, ownFileName: 'New garden', drawing: null, plannedAt: null, findingIndex: null });
+    store.set({
+      gardenKey: null,
+      ownFileName: say('choose.newGarden'),
+      drawing: null,
+      plannedAt: null,
+      findingIndex: null,
+    });
     nothingKept();
-    given = { text: documentText(EMPTY_DOCUMENT), fileName: 'new-garden.geojson', elevation: null };
+    const document = { ...EMPTY_DOCUMENT, members: { ...EMPTY_DOCUMENT.members, name: say('choose.newGarden') } };
+    given = { text: documentText(document), fileName: 'new-garden.geojson', elevation: null };
     sheetMap.clear();
-    sitAt(EMPTY_DOCUMENT);
+    sitAt(document);
   },
   keeping: createKeeper({
     get: () => store.get().keeping,
@@ -128,9 +147,10 @@ const actions: Actions = {
     kept: () => void forgetWork(),
     present: () => given,
     now: () => new Date(),
+    words: () => store.get().words,
     async show({ kept, text, elevation }) {
       leaveTable();
-      store.set({ gardenKey: null, ownFileName: 'A kept garden', busy: true });
+      store.set({ gardenKey: null, ownFileName: say('choose.keptGarden'), busy: true });
       given = { text, fileName: 'kept-garden.geojson', elevation };
       await plan('fresh');
       if (link?.kept === kept.id) followPermalink(link);
@@ -146,6 +166,12 @@ const actions: Actions = {
       store.set({ marginOpen: false });
       session.take(tool);
     },
+  },
+  chooseLanguage: (language) => attempt(speak(localeOf(language)), ''),
+  chooseUnits(units) {
+    store.set({ units });
+    rememberWords(store.get().words.language, units);
+    if (given !== undefined) attempt(plan('live'), given.fileName);
   },
   chooseInk(inkName) {
     const { table } = store.get();
@@ -229,8 +255,8 @@ async function openFirst(): Promise<void> {
 
 /** With the drawing that was not kept when the page was left. */
 async function goOn({ site, kept }: Work): Promise<void> {
-  store.set({ ownFileName: 'Your last drawing', gardenKey: null, busy: true });
-  const said = kept === null ? '' : 'This is what you drew last; it is not kept yet.';
+  store.set({ ownFileName: say('choose.lastDrawing'), gardenKey: null, busy: true });
+  const said = kept === null ? '' : say('keep.goOn');
   store.set({ keeping: { ...store.get().keeping, site: kept, said } });
   given = site;
   await plan('fresh');
@@ -251,7 +277,7 @@ async function openGarden(key: string): Promise<void> {
 /** What cannot even be fetched or read is told like any other problem with a file. */
 function attempt(work: Promise<void>, fileName: string): void {
   work.catch((error: unknown) => {
-    const message = `It could not be read: ${error instanceof Error ? error.message : String(error)}.`;
+    const message = say('problems.notRead', { why: error instanceof Error ? error.message : String(error) });
     store.set({ busy: false, problems: { fileName, list: [{ pointer: '', message }], more: 0 }, marginOpen: true });
   });
 }
@@ -269,7 +295,8 @@ async function openFiles(files: readonly File[]): Promise<void> {
 async function plan(how: 'fresh' | 'changed' | 'live'): Promise<void> {
   if (given === undefined) return;
   store.set({ busy: true });
-  const reply = await planner.plan({ ...given, rules: store.get().rules });
+  const { words, units } = store.get();
+  const reply = await planner.plan({ ...given, rules: store.get().rules, locale: words.locale, units });
   if (reply === undefined) return;
   if (reply.outcome === 'refused') {
     const { problems: list, more } = reply;
@@ -318,6 +345,20 @@ async function planWaiting(): Promise<void> {
   }
 }
 
+/** The page, the sheet and what is planned from now on in another language. */
+async function speak(locale: string): Promise<void> {
+  const words = await loadWords(locale);
+  store.set({ words });
+  wordPage(words);
+  sheetMap.map.getCanvas().ariaLabel = words.say('sheet.map');
+  rememberWords(words.language, store.get().units);
+  if (given !== undefined) await plan('live');
+}
+
+function say(key: WordKey, values?: Readonly<Record<string, string | number>>): string {
+  return store.get().words.say(key, values);
+}
+
 let weeks = 0;
 /** Shows the visits of a simulated week; a plan made meanwhile wins. */
 async function simulate(): Promise<void> {
@@ -338,11 +379,11 @@ async function handOver(formatId: string): Promise<void> {
   const reply = await planner.write(formatId);
   if (reply.outcome === 'written') saveFile(reply.content, reply.mediaType, reply.ending, title);
   else if (reply.outcome === 'refused')
-    store.set({ problems: { fileName: 'The paper', list: reply.problems, more: reply.more } });
+    store.set({ problems: { fileName: say('problems.paper'), list: reply.problems, more: reply.more } });
 }
 
 /** Private windows and full disks keep nothing: that is said once, and drawing goes on. */
 function tellNotKept(error: unknown): void {
-  const message = `Your drawing cannot be kept in this browser: ${error instanceof Error ? error.message : String(error)}. Download the site before you leave.`;
-  store.set({ problems: { fileName: 'The drawing', list: [{ pointer: '', message }], more: 0 } });
+  const message = say('problems.notKept', { why: error instanceof Error ? error.message : String(error) });
+  store.set({ problems: { fileName: say('problems.drawing'), list: [{ pointer: '', message }], more: 0 } });
 }

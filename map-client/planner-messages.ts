@@ -1,5 +1,6 @@
 import type { Problem } from '#geo-core/model/problem.ts';
 import type { Drawing, DrawnFeature } from './drawing.ts';
+import type { Units } from './wording/chosen-words.ts';
 
 /** Asks the worker for the last plan as a file. */
 export type WriteRequest = { readonly request: number; readonly write: string };
@@ -29,6 +30,9 @@ export type PlanRequest = {
   readonly text: string;
   readonly fileName: string;
   readonly rules: string | null;
+  /** What it is drawn and told in. */
+  readonly locale: string;
+  readonly units: Units;
   readonly elevation: {
     readonly fileName: string;
     readonly bytes: ArrayBuffer;

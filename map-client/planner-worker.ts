@@ -26,6 +26,7 @@ import type {
   WriteRequest,
 } from './planner-messages.ts';
 import { simulateWeek } from './simulate-week.ts';
+import { loadWords, type Say, type WordKey, type Words } from './wording/words.ts';
 
 /** The planner, off the page's thread: the same stages as in the service, on sites that never leave the browser. */
 const kernelReady = fetch(wasmUrl)
@@ -33,29 +34,36 @@ const kernelReady = fetch(wasmUrl)
   .then((bytes) => loadKernel(new Uint8Array(bytes)));
 
 /** The last garden that was planned, what it was planned from, and what its stages made of it. */
-type Planned = { readonly request: PlanRequest; readonly handover: Handover; readonly outputs: StageOutputs };
+type Planned = {
+  readonly request: PlanRequest;
+  readonly handover: Handover;
+  readonly outputs: StageOutputs;
+  readonly words: Words;
+};
 let last: Planned | undefined;
 
 self.onmessage = async ({ data }: MessageEvent<PlanRequest | WriteRequest | SimulateRequest>) => {
-  const reply = 'write' in data ? await write(data) : 'simulate' in data ? simulate(data) : await answer(data);
+  const reply = 'write' in data ? await write(data) : 'simulate' in data ? await simulate(data) : await answer(data);
   self.postMessage(reply);
 };
 
-function simulate({ request, simulate: { seed } }: SimulateRequest): SimulateReply | PlanReply {
+async function simulate({ request, simulate: { seed } }: SimulateRequest): Promise<SimulateReply | PlanReply> {
   const week = last === undefined ? undefined : simulateWeek(last.outputs, last.handover.plan.rules, seed);
   if (week !== undefined) return { request, outcome: 'simulated', ...week };
-  return { request, outcome: 'refused', problems: [{ pointer: '', message: 'There is no ground to mow.' }], more: 0 };
+  const message = (await presentWords()).say('problems.noGround');
+  return { request, outcome: 'refused', problems: [{ pointer: '', message }], more: 0 };
 }
 
 /** The last plan as a file or paper: the same writers as in the service; a PDF comes from the service, where there is one. */
 async function write({ request, write: wanted }: WriteRequest): Promise<WriteReply | PlanReply> {
-  const refused = (message: string): PlanReply => ({
+  const { say } = await presentWords();
+  const refused = (key: WordKey, values?: Readonly<Record<string, string>>): PlanReply => ({
     request,
     outcome: 'refused',
-    problems: [{ pointer: '', message }],
+    problems: [{ pointer: '', message: say(key, values) }],
     more: 0,
   });
-  if (last === undefined) return refused('Nothing is planned yet.');
+  if (last === undefined) return refused('problems.nothingPlanned');
   const format = FORMATS.find(({ id }) => id === wanted);
   if (format !== undefined) {
     const written = format.write(last.handover.plan);
@@ -63,7 +71,7 @@ async function write({ request, write: wanted }: WriteRequest): Promise<WriteRep
     return { request, outcome: 'written', content, mediaType: format.mediaType, ending: `plan.${format.extension}` };
   }
   const paper = PAPERS.find(({ id }) => wanted === `${id}-html` || wanted === `${id}-pdf`);
-  if (paper === undefined) return refused(`There is nothing to write as ${wanted}.`);
+  if (paper === undefined) return refused('problems.noSuchFile', { format: wanted });
   if (wanted.endsWith('-html')) {
     const content = writeHtml(paper.make(last.handover));
     return { request, outcome: 'written', content, mediaType: 'text/html', ending: `${paper.fileName}.html` };
@@ -73,8 +81,13 @@ async function write({ request, write: wanted }: WriteRequest): Promise<WriteRep
     return { request, outcome: 'written', content, mediaType: 'application/pdf', ending: `${paper.fileName}.pdf` };
   } catch (error) {
     const reason = error instanceof Error ? error.message : String(error);
-    return refused(`The service wrote no PDF (${reason}). Take the page instead: it prints to scale.`);
+    return refused('problems.noPdf', { why: reason });
   }
+}
+
+/** The words of the last plan; before there is one, English. */
+function presentWords(): Promise<Words> {
+  return last === undefined ? loadWords('en') : Promise.resolve(last.words);
 }
 
 /** Sends the garden to the service that the page came from. */
@@ -92,11 +105,12 @@ async function pdfFromService(
   }
   const response = await fetch(`/plan?${query}`, { method: 'POST', body });
   if (!response.ok || response.headers.get('content-type') !== 'application/pdf')
-    throw new Error(`it answered ${response.status}`);
+    throw new Error(`HTTP ${response.status}`);
   return new Uint8Array(await response.arrayBuffer());
 }
 
 async function answer(request: PlanRequest): Promise<PlanReply> {
+  const words = await loadWords(request.locale);
   const refused = (problems: readonly Problem[], more = 0): PlanReply => ({
     request: request.request,
     outcome: 'refused',
@@ -105,7 +119,7 @@ async function answer(request: PlanRequest): Promise<PlanReply> {
   });
   try {
     await kernelReady;
-    const json = readJson(request.text);
+    const json = readJson(request.text, words.say);
     if ('problem' in json) return refused([json.problem]);
     const parsed = parseSite(json.value, { rules: request.rules ?? undefined });
     if ('problems' in parsed) return refused(parsed.problems, parsed.more);
@@ -118,12 +132,14 @@ async function answer(request: PlanRequest): Promise<PlanReply> {
     const details = site.papers ?? {};
     const today = new Date().toISOString().slice(0, 10);
     const handover = { plan, site, units: site.units ?? 'metric', details, today, options: [] };
-    last = { request, handover, outputs: outputs as StageOutputs };
+    last = { request, handover, outputs: outputs as StageOutputs, words };
     const drawing = drawPlan({
       plan,
       outputs: outputs as StageOutputs,
       labels: labelsOf(parsed.site.features),
       fileName: request.fileName,
+      words,
+      units: request.units,
     });
     return { request: request.request, outcome: 'drawn', drawing };
   } catch (error) {
@@ -131,7 +147,7 @@ async function answer(request: PlanRequest): Promise<PlanReply> {
     if (error instanceof TerrainError)
       return refused([{ pointer: '/elevation', message: `${error.message} ${error.advice}` }]);
     const reason = error instanceof Error ? error.message : String(error);
-    return refused([{ pointer: '', message: `The planner broke down on this site: ${reason}.` }]);
+    return refused([{ pointer: '', message: words.say('problems.brokeDown', { why: reason }) }]);
   }
 }
 
@@ -144,12 +160,12 @@ async function elevationOf(file: PlanRequest['elevation'], inline: unknown): Pro
   return inline === undefined ? undefined : readCoverageJson(inline, 'inline', MAX_CELLS);
 }
 
-function readJson(text: string): { value: unknown } | { problem: Problem } {
+function readJson(text: string, say: Say): { value: unknown } | { problem: Problem } {
   try {
     return { value: JSON.parse(text) };
   } catch (error) {
     const reason = error instanceof SyntaxError ? error.message : String(error);
-    return { problem: { pointer: '', message: `This is not JSON: ${reason}.` } };
+    return { problem: { pointer: '', message: say('problems.notJson', { why: reason }) } };
   }
 }
 

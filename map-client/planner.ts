@@ -6,6 +6,7 @@ import type {
   WriteReply,
   WriteRequest,
 } from './planner-messages.ts';
+import type { Say } from './wording/words.ts';
 
 type Reply = PlanReply | WriteReply | SimulateReply;
 type Question = Omit<PlanRequest, 'request'> | Omit<WriteRequest, 'request'> | Omit<SimulateRequest, 'request'>;
@@ -20,7 +21,7 @@ export type Planner = {
 };
 
 /** Starts the worker that plans; a worker that breaks is told as a problem and replaced. */
-export function createPlanner(): Planner {
+export function createPlanner(say: Say): Planner {
   let worker = start();
   let count = 0;
   let latestPlan = 0;
@@ -38,7 +39,8 @@ export function createPlanner(): Planner {
           worker.terminate();
           worker = start();
         }
-        const message = `The planner stopped: ${event.message === '' ? 'its program did not load' : event.message}.`;
+        const why = event.message === '' ? say('problems.notLoaded') : event.message;
+        const message = say('problems.plannerStopped', { why });
         settle({ request, outcome: 'refused', problems: [{ pointer: '', message }], more: 0 });
       };
       const settle = (reply: Reply): void => {

@@ -9,12 +9,16 @@ import { loadPlanRows } from './portfolio/plan-rows.ts';
 import { createPortfolioMap } from './portfolio/portfolio-map.ts';
 import { chosenRows, classBreaks } from './portfolio/register.ts';
 import { uploadSites } from './portfolio/upload-sites.ts';
+import { chosenWords, localeOf, rememberWords } from './wording/chosen-words.ts';
+import { wordPage } from './wording/word-page.ts';
+import { loadWords } from './wording/words.ts';
 
 /** The register: all gardens that the service keeps, on a map and in a table. */
 
 const ROWS_AT_ONCE = 100;
 const UNAUTHORIZED = 401;
-const figures = createFigures(navigator.language, 'metric');
+const asked = chosenWords();
+let words = await loadWords(asked.locale);
 const [headElement, registerElement, mapElement, classesElement] = ['head', 'register', 'map', 'classes'].map(
   pageElement,
 );
@@ -29,10 +33,13 @@ let state: PortfolioState = {
   upload: null,
   wantsKey: false,
   said: '',
+  words,
+  units: asked.units,
 };
 let upload: AbortController | undefined;
 
 addFonts();
+wordPage(words);
 const map = createPortfolioMap(mapElement, INKS.paper, (id) => actions.pick(id));
 const actions: PortfolioActions = {
   choose(change) {
@@ -65,13 +72,25 @@ const actions: PortfolioActions = {
     attempt(load());
   },
   showAll: () => map.showAll(state.chosen),
+  chooseLanguage: (language) => attempt(speak(localeOf(language))),
+  chooseUnits(units) {
+    rememberWords(words.language, units);
+    set({ units });
+  },
 };
 
 set({});
 attempt(load());
 
+async function speak(locale: string): Promise<void> {
+  words = await loadWords(locale);
+  rememberWords(words.language, state.units);
+  wordPage(words);
+  set({ words });
+}
+
 async function load(): Promise<void> {
-  const rows = await loadPlanRows((count) => set({ said: `Reading the register: ${count} so far…` }));
+  const rows = await loadPlanRows((count) => set({ said: words.say('register.readSoFar', { n: count }) }));
   set({ rows, said: '' });
   chooseAgain();
   map.showAll(state.chosen);
@@ -97,6 +116,8 @@ function attempt(work: Promise<void>): void {
 
 function set(change: Partial<PortfolioState>): void {
   state = { ...state, ...change };
+  map.map.getCanvas().ariaLabel = state.words.say('register.mapKeys');
+  const figures = createFigures(state.words.locale, state.units ?? 'metric');
   render(head(state, actions), headElement);
   render(register(state, actions, figures), registerElement);
   render(classes(state, actions, figures), classesElement);

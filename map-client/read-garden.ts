@@ -2,7 +2,7 @@ import type { Garden } from './gardens.ts';
 import type { PlanRequest } from './planner-messages.ts';
 
 /** A site as it was given, with its heights. */
-export type GivenSite = Omit<PlanRequest, 'request' | 'rules'>;
+export type GivenSite = Omit<PlanRequest, 'request' | 'rules' | 'locale' | 'units'>;
 
 /** Fetches a garden that comes with the page. */
 export async function readGarden({ url, fileName, elevation }: Garden): Promise<GivenSite> {
@@ -45,6 +45,6 @@ function fetchText(url: string): Promise<string> {
 
 async function fetchWhole(url: string): Promise<Response> {
   const response = await fetch(url);
-  if (!response.ok) throw new Error(`the service answered ${response.status}`);
+  if (!response.ok) throw new Error(`HTTP ${response.status}`);
   return response;
 }

@@ -1,9 +1,12 @@
 import type { Problem } from '#geo-core/model/problem.ts';
 import type { TableActions, TableState } from './draw/draw-session.ts';
 import type { Drawing } from './drawing.ts';
+import { createFigures, type Figures } from './figures.ts';
 import type { Ink } from './ink.ts';
 import type { KeepingActions, KeepingState } from './kept/keeper.ts';
 import type { SimulationNote } from './planner-messages.ts';
+import type { Units } from './wording/chosen-words.ts';
+import type { Language, Words } from './wording/words.ts';
 
 /** What the person looks at and has chosen. */
 export type State = {
@@ -23,6 +26,9 @@ export type State = {
   readonly table: TableState | null;
   readonly stepIndex: number;
   readonly inkName: Ink['name'];
+  readonly words: Words;
+  /** null where the garden itself says it. */
+  readonly units: Units;
   /** The finding the map has gone to. */
   readonly findingIndex: number | null;
   /** On a phone the margin is a sheet from below. */
@@ -49,12 +55,19 @@ export type Actions = {
   readonly leaveTable: () => void;
   readonly table: TableActions;
   readonly keeping: KeepingActions;
+  readonly chooseLanguage: (language: Language) => void;
+  readonly chooseUnits: (units: Units) => void;
   readonly chooseInk: (name: Ink['name']) => void;
   readonly toggleMargin: () => void;
   readonly zoomBy: (steps: number) => void;
   readonly showWhole: () => void;
   readonly northUp: () => void;
 };
+
+/** Figures as the page writes them now: numbers of its language, lengths as chosen or else as the garden says. */
+export function figuresOf({ words, units, drawing }: State): Figures {
+  return createFigures(words.locale, units ?? drawing?.units ?? 'metric');
+}
 
 export type Store = {
   readonly get: () => State;

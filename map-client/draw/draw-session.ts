@@ -1,6 +1,7 @@
 import type { Map as MapLibreMap } from 'maplibre-gl';
 import type { Beyond, PositionInput, SiteGeometryInput, SiteKind } from '#geo-core/model/site.ts';
 import type { Ink } from '../ink.ts';
+import type { WordKey } from '../wording/words.ts';
 import { createDrawTable, type DrawTable } from './draw-table.ts';
 import { followCorners } from './follow-corners.ts';
 import { commit, type History, historyOf, redo, undo } from './history.ts';
@@ -33,8 +34,8 @@ export type TableState = {
   readonly tool: SiteKind | 'split' | null;
   readonly rightAngles: boolean;
   readonly growing: SiteGeometryInput | null;
-  /** Why the last move did nothing, in a sentence. */
-  readonly remark: string | null;
+  /** Why the last move did nothing. */
+  readonly remark: WordKey | null;
 };
 
 /** Everything a person can do at the table. Lengths in metres. */
@@ -146,7 +147,7 @@ export function createDrawSession({ map, get, set, changed }: SessionPorts): Dra
     const { toMetres, toPosition } = now.frame;
     const parts = splitRing(corners.map(toMetres), line.coordinates.map(toMetres));
     if (parts === undefined) {
-      change({ tool: null, growing: null, remark: 'The line must cross the outline twice, from outside to outside.' });
+      change({ tool: null, growing: null, remark: 'draw.notSplit' });
       lay();
       return;
     }
@@ -302,7 +303,7 @@ export function createDrawSession({ map, get, set, changed }: SessionPorts): Dra
         const other = now.document.features.find((each) => each.key === key);
         if (feature.geometry.type !== 'Polygon' || other?.geometry.type !== 'Polygon') return;
         const merged = mergeAreas(feature.geometry, other.geometry);
-        if (merged === undefined) change({ remark: 'The two do not touch: they cannot become one.' });
+        if (merged === undefined) change({ remark: 'draw.notTouching' });
         else keep(withFeature(withoutFeatures(now.document, [key]), { ...feature, geometry: merged }));
       }),
     addBySize(kind, widthM, depthM) {

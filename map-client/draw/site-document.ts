@@ -16,7 +16,7 @@ export type SiteFeature = {
 };
 
 export const EMPTY_DOCUMENT: SiteDocument = {
-  members: { type: 'FeatureCollection', name: 'New garden' },
+  members: { type: 'FeatureCollection' },
   features: [],
 };
 

@@ -34,7 +34,7 @@ export async function askService(path: string, init: RequestInit = {}): Promise<
 }
 
 async function detailOf(answer: Response): Promise<string> {
-  const plain = `the service answered ${answer.status}`;
+  const plain = `HTTP ${answer.status}`;
   if (!(answer.headers.get('content-type') ?? '').includes('json')) return plain;
   const { detail, errors }: { detail?: string; errors?: readonly { pointer: string; detail: string }[] } =
     await answer.json();

@@ -1,3 +1,4 @@
+import type { Say, Words } from '../wording/words.ts';
 import { rememberKey, ServiceProblem } from './ask-service.ts';
 import {
   type Heights,
@@ -41,12 +42,13 @@ export type KeeperWorld = {
   /** Is told when the garden on the sheet is safe. */
   readonly kept: () => void;
   readonly now: () => Date;
+  readonly words: () => Words;
 };
 
 const [UNAUTHORIZED, FORBIDDEN, CONFLICT, CHANGED] = [401, 403, 409, 412];
 
 /** Keeps gardens with the service, so that two people cannot write over each other unnoticed. */
-export function createKeeper({ get, set, present, show, kept: tellKept, now }: KeeperWorld): KeepingActions {
+export function createKeeper({ get, set, present, show, kept: tellKept, now, words }: KeeperWorld): KeepingActions {
   /** What was tried when the service wanted a key. */
   let again: (() => void) | undefined;
 
@@ -58,15 +60,12 @@ export function createKeeper({ get, set, present, show, kept: tellKept, now }: K
         const status = error instanceof ServiceProblem ? error.status : undefined;
         const said = error instanceof Error ? error.message : String(error);
         if (status === CONFLICT || status === CHANGED) {
-          const happened =
-            status === CHANGED
-              ? 'Somebody else has changed this garden since you opened it.'
-              : 'The service keeps a garden with this id already.';
+          const happened = status === CHANGED ? words().say('keep.changedMeanwhile') : words().say('keep.idTaken');
           set({ ...get(), status: 'conflict', said: happened });
         } else if (status === UNAUTHORIZED || status === FORBIDDEN) {
           again = () => attempt(work);
           set({ ...get(), status: 'key', said });
-        } else set({ ...get(), status: 'idle', said: `Not done: ${said}.` });
+        } else set({ ...get(), status: 'idle', said: words().say('keep.notDone', { why: said }) });
       },
     );
   }
@@ -87,8 +86,8 @@ export function createKeeper({ get, set, present, show, kept: tellKept, now }: K
     if (garden === undefined) return {};
     const site = await writeKept(change(garden.text), garden.elevation, kept, over);
     tellKept();
-    const time = new Intl.DateTimeFormat(undefined, { timeStyle: 'medium' }).format(now());
-    return { site, names: await listKept(), said: `Kept at ${time}.` };
+    const time = new Intl.DateTimeFormat(words().locale, { timeStyle: 'medium' }).format(now());
+    return { site, names: await listKept(), said: words().say('keep.keptAt', { time }) };
   }
 
   const asItIs = (text: string): string => text;
@@ -101,7 +100,7 @@ export function createKeeper({ get, set, present, show, kept: tellKept, now }: K
       const id = theirId();
       if (id !== undefined) attempt(() => open(id));
     },
-    keepBeside: () => attempt(() => write(null, false, withoutId)),
+    keepBeside: () => attempt(() => write(null, false, (text) => withoutId(text, words().say))),
     keepOver: () => attempt(() => write(get().site, true, asItIs)),
     giveKey(key) {
       rememberKey(key);
@@ -117,7 +116,7 @@ function idOf(text: string | undefined): string | undefined {
 }
 
 /** A garden of its own: the features' ids go with it, for they belong to the other. */
-function withoutId(text: string): string {
+function withoutId(text: string, say: Say): string {
   const {
     id,
     name,
@@ -125,6 +124,6 @@ function withoutId(text: string): string {
     ...site
   }: { id?: unknown; name?: unknown; features: readonly Record<string, unknown>[] } = JSON.parse(text);
   const copies = features.map(({ id: _, ...feature }) => feature);
-  const title = typeof name === 'string' ? name : typeof id === 'string' ? id : 'Garden';
-  return JSON.stringify({ ...site, name: `${title} (beside)`, features: copies });
+  const title = typeof name === 'string' ? name : typeof id === 'string' ? id : say('choose.garden');
+  return JSON.stringify({ ...site, name: say('keep.besideName', { name: title }), features: copies });
 }

@@ -1,5 +1,5 @@
-import { counted } from '#geo-core/model/counted.ts';
 import type { LonLat } from '#geo-core/model/position.ts';
+import type { SiteKind } from '#geo-core/model/site.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import type { Material } from './material.ts';
 import { isKind, type Sheet } from './sheet.ts';
@@ -7,13 +7,14 @@ import { isKind, type Sheet } from './sheet.ts';
 /** The site as given: thin outlines, nothing concluded yet. */
 export const readSite: Sheet = {
   stage: '05-read-site',
-  title: 'Read what was given',
-  did: ({ outputs, findings }) => {
-    const kinds = new Map<string, number>();
+  did: ({ outputs, findings, say }) => {
+    const kinds = new Map<SiteKind, number>();
     for (const { kind } of outputs['05-read-site'].features) kinds.set(kind, (kinds.get(kind) ?? 0) + 1);
-    const named = [...kinds].map(([kind, count]) => (count === 1 ? kind : `${count} × ${kind}`)).join(', ');
+    const named = [...kinds]
+      .map(([kind, count]) => `${count === 1 ? '' : `${count} × `}${say(`kind.${kind}`)}`)
+      .join(', ');
     const mends = findings.filter(({ code }) => code.startsWith('read-site.')).length;
-    return `${named === '' ? 'Nothing was drawn' : `Drawn: ${named}`}. ${mends === 0 ? 'Nothing to mend.' : `${counted(mends, 'remark')} on the drawing itself.`}`;
+    return `${named === '' ? say('did.nothingDrawn') : say('did.drawn', { kinds: named })} ${mends === 0 ? say('did.nothingToMend') : say('did.remarks', { n: mends })}`;
   },
   kinds: [],
   draw: ({ outputs }) => outputs['05-read-site'].features.flatMap(outlines),
@@ -71,12 +72,12 @@ export const readSite: Sheet = {
   ],
   key: [
     {
-      label: 'Parcel',
+      label: 'key.parcel',
       shows: isKind('parcel'),
       swatch: { type: 'line', width: 1.3, dash: [14, 4, 2, 4, 2, 4], tone: 'soft' },
     },
-    { label: 'Mains outlet', shows: isKind('outlet'), swatch: { type: 'mark', mark: 'mark-outlet' } },
-    { label: 'Sprinkler', shows: isKind('sprinkler'), swatch: { type: 'mark', mark: 'mark-sprinkler' } },
+    { label: 'key.outlet', shows: isKind('outlet'), swatch: { type: 'mark', mark: 'mark-outlet' } },
+    { label: 'key.sprinkler', shows: isKind('sprinkler'), swatch: { type: 'mark', mark: 'mark-sprinkler' } },
   ],
 };
 

@@ -19,12 +19,11 @@ const LETTER_SHARE = 0.009;
 /** Everything that is not grass as washes with a drawn texture, on a survey grid of ten metres. */
 export const projectSite: Sheet = {
   stage: '10-project-site',
-  title: 'Laid it out in metres',
-  did: ({ outputs }) => {
+  did: ({ outputs, figures, say }) => {
     const { plane, gridM } = outputs['10-project-site'];
-    const degrees = (value: number, positive: string, negative: string): string =>
-      `${Math.abs(value).toFixed(5)}° ${value < 0 ? negative : positive}`;
-    return `Measured in metres around ${degrees(plane.originLatDeg, 'N', 'S')}, ${degrees(plane.originLonDeg, 'E', 'W')}, every corner on a grid of ${gridM * 1000} mm. The crosses stand ${CROSS_SPACING_M} m apart.`;
+    const lat = `${figures.decimals(Math.abs(plane.originLatDeg), 5)}° ${plane.originLatDeg < 0 ? 'S' : 'N'}`;
+    const lon = `${figures.decimals(Math.abs(plane.originLonDeg), 5)}° ${plane.originLonDeg < 0 ? 'W' : 'E'}`;
+    return say('did.measured', { lat, lon, grid: gridM * 1000, spacing: figures.roundLength(CROSS_SPACING_M) });
   },
   kinds: [],
   draw: (material) => {
@@ -127,21 +126,21 @@ export const projectSite: Sheet = {
   ],
   key: [
     {
-      label: 'Building',
+      label: 'key.building',
       shows: isKind('building'),
       swatch: { type: 'wash', wash: 'building', texture: 'fill-building' },
     },
-    { label: 'Paving', shows: isKind('paving'), swatch: { type: 'wash', wash: 'paving', texture: 'fill-paving' } },
-    { label: 'Water', shows: isKind('water'), swatch: { type: 'wash', wash: 'water', texture: 'fill-water' } },
+    { label: 'key.paving', shows: isKind('paving'), swatch: { type: 'wash', wash: 'paving', texture: 'fill-paving' } },
+    { label: 'key.water', shows: isKind('water'), swatch: { type: 'wash', wash: 'water', texture: 'fill-water' } },
     {
-      label: 'Planting',
+      label: 'key.planting',
       shows: isKind('planting'),
       swatch: { type: 'wash', wash: 'planting', texture: 'fill-planting' },
     },
-    { label: 'Tree', shows: isKind('crown'), swatch: { type: 'mark', mark: 'mark-crown' } },
-    { label: 'Road', shows: isKind('road'), swatch: { type: 'wash', wash: 'road', texture: null } },
+    { label: 'key.tree', shows: isKind('crown'), swatch: { type: 'mark', mark: 'mark-crown' } },
+    { label: 'key.road', shows: isKind('road'), swatch: { type: 'wash', wash: 'road', texture: null } },
     {
-      label: 'Nothing may be laid',
+      label: 'key.noWire',
       shows: isKind('no-wire'),
       swatch: { type: 'wash', wash: 'keepOut', texture: 'fill-no-wire' },
     },

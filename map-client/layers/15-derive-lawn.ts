@@ -1,14 +1,16 @@
-import { counted } from '#geo-core/model/counted.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
 /** The grass: a green wash with tufts, a thin edge, declared crossings in bond with long-dash sides. */
 export const deriveLawn: Sheet = {
   stage: '15-derive-lawn',
-  title: 'Found the grass',
-  did: ({ outputs, figures }) => {
+  did: ({ outputs, figures, say }) => {
     const { areaM2, derived, lawn, keepOuts, crossings } = outputs['15-derive-lawn'];
-    const source = derived ? 'taken as the parcel less everything that is not grass' : 'as drawn';
-    return `${figures.area(areaM2)} of lawn in ${counted(lawn.length, 'piece')}, ${source}; ${counted(keepOuts.length, 'keep-out')}, ${counted(crossings.length, 'crossing')}.`;
+    return say(derived ? 'did.lawnDerived' : 'did.lawnDrawn', {
+      area: figures.area(areaM2),
+      pieces: lawn.length,
+      keepOuts: keepOuts.length,
+      crossings: crossings.length,
+    });
   },
   kinds: [],
   draw: ({ outputs, pen }) => {
@@ -52,9 +54,9 @@ export const deriveLawn: Sheet = {
     },
   ],
   key: [
-    { label: 'Lawn', shows: isKind('lawn'), swatch: { type: 'wash', wash: 'lawn', texture: 'fill-lawn' } },
+    { label: 'key.lawn', shows: isKind('lawn'), swatch: { type: 'wash', wash: 'lawn', texture: 'fill-lawn' } },
     {
-      label: 'Crossing',
+      label: 'key.crossing',
       shows: isKind('crossing'),
       swatch: { type: 'wash', wash: 'paving', texture: 'fill-crossing' },
     },

@@ -10,12 +10,13 @@ const STEP_M = 0.5;
 /** Steep ground shaded; at its own step the fall of the whole lawn as survey hachures, longer where steeper. */
 export const surveySlope: Sheet = {
   stage: '20-survey-slope',
-  title: 'Surveyed the slope',
-  did: ({ outputs, plan, figures }) => {
+  did: ({ outputs, plan, figures, say }) => {
     const survey = outputs['20-survey-slope'];
-    if (survey === undefined) return 'No heights were given, so no slope is known. Check it with a level on site.';
-    const steep = survey.steep.length === 0 ? 'Nothing is' : 'The shaded ground is';
-    return `Steepest ${figures.percent(survey.maxSlopePct)}; heights known on ${figures.percent(100 * survey.knownShare)} of the lawn. ${steep} over the limit of ${figures.percent(plan.rules.slopeInsideMaxPct)}.`;
+    if (survey === undefined) return say('did.noHeights');
+    const known = figures.percent(100 * survey.knownShare);
+    const limit = figures.percent(plan.rules.slopeInsideMaxPct);
+    const over = say(survey.steep.length === 0 ? 'did.slopeNone' : 'did.slopeOver', { limit });
+    return `${say('did.slope', { steepest: figures.percent(survey.maxSlopePct), known })} ${over}`;
   },
   kinds: ['steep'],
   draw: hachures,
@@ -53,7 +54,7 @@ export const surveySlope: Sheet = {
       },
     },
   ],
-  key: [{ label: 'Too steep', shows: isKind('steep'), swatch: { type: 'wash', wash: 'lawn', texture: 'fill-steep' } }],
+  key: [{ label: 'key.steep', shows: isKind('steep'), swatch: { type: 'wash', wash: 'lawn', texture: 'fill-steep' } }],
 };
 
 /** Short strokes down the fall of the ground on a regular grid over the lawn. */

@@ -1,39 +1,26 @@
 import { lineLengthM } from '#geo-core/index.ts';
 import type { EdgeRing } from '#geo-core/model/plane-plan.ts';
 import type { Polyline } from '#geo-core/model/position.ts';
+import { BEYONDS } from '#geo-core/model/site.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import type { Material } from './material.ts';
 import type { KeyEntry, Sheet } from './sheet.ts';
 
-const NAMES = {
-  'level-paving': 'Level paving beyond',
-  'open-ground': 'Open ground beyond',
-  planting: 'Planting beyond',
-  wall: 'Wall beyond',
-  fence: 'Fence beyond',
-  hedge: 'Hedge beyond',
-  'step-up': 'Step up beyond',
-  'step-down': 'Step down beyond',
-  drop: 'Drop beyond',
-  water: 'Water beyond',
-  road: 'Road beyond',
-  unknown: 'Nothing said about beyond',
-} as const;
-type Told = keyof typeof NAMES;
+const TOLD = [...BEYONDS, 'unknown'] as const;
+type Told = (typeof TOLD)[number];
 
 /** What lies beyond each stretch of lawn edge, told by a mark on its far side. */
 export const classifyEdges: Sheet = {
   stage: '25-classify-edges',
-  title: 'Read the edges',
-  did: ({ outputs, figures }) => {
+  did: ({ outputs, figures, say }) => {
     const lengths = new Map<Told, number>();
     for (const { beyond, line } of outputs['25-classify-edges'].flatMap(ringsOf).flatMap(runs)) {
       lengths.set(beyond, (lengths.get(beyond) ?? 0) + lineLengthM(line));
     }
     const told = [...lengths]
       .sort(([, a], [, b]) => b - a)
-      .map(([beyond, lengthM]) => `${figures.length(lengthM)} ${beyond.replace('-', ' ')}`);
-    return told.length === 0 ? 'No edges to read.' : `Beyond the lawn edge: ${told.join(', ')}.`;
+      .map(([beyond, lengthM]) => `${figures.length(lengthM)} ${say(`beyond.${beyond}`)}`);
+    return told.length === 0 ? say('did.noEdges') : say('did.edges', { told: told.join(', ') });
   },
   kinds: [],
   draw: (material) =>
@@ -49,9 +36,10 @@ export const classifyEdges: Sheet = {
       },
     },
   ],
-  key: Object.entries(NAMES).map(
-    ([beyond, label]): KeyEntry => ({
-      label,
+  key: TOLD.map(
+    (beyond): KeyEntry => ({
+      label: 'key.beyond',
+      what: `beyond.${beyond}`,
       shows: (properties) => properties.beyond === beyond,
       swatch: { type: 'edge', texture: `edge-${beyond}` },
     }),

@@ -1,5 +1,4 @@
 import { distanceM, totalAreaM2 } from '#geo-core/index.ts';
-import { counted } from '#geo-core/model/counted.ts';
 import type { EdgeRing } from '#geo-core/model/plane-plan.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS } from '../faces.ts';
@@ -9,11 +8,10 @@ import type { Sheet } from './sheet.ts';
 /** The line the boundary wire would take without keep-outs (only at its step), and one dimensioned offset for each kind of edge. */
 export const offsetBoundary: Sheet = {
   stage: '30-offset-boundary',
-  title: 'Stepped in from the edges',
-  did: ({ outputs, figures }) => {
+  did: ({ outputs, figures, say }) => {
     const inset = outputs['30-offset-boundary'];
-    if (inset.length === 0) return 'No ground is left inside the offsets.';
-    return `${figures.area(totalAreaM2(inset))} left inside the offsets, in ${counted(inset.length, 'piece')}; corners made drivable.`;
+    if (inset.length === 0) return say('did.noInset');
+    return say('did.inset', { area: figures.area(totalAreaM2(inset)), n: inset.length });
   },
   kinds: [],
   draw: (material) => [

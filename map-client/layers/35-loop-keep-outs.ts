@@ -1,15 +1,13 @@
-import { counted } from '#geo-core/model/counted.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
 /** Ground the machine stays off, cross-hatched: loops of their own, and bays that the boundary wire goes around. */
 export const loopKeepOuts: Sheet = {
   stage: '35-loop-keep-outs',
-  title: 'Went round the keep-outs',
-  did: ({ outputs }) => {
+  did: ({ outputs, say }) => {
     const { loops, bays, bumped } = outputs['35-loop-keep-outs'];
     const own = loops.filter(({ kind }) => kind === 'keep-out').length;
-    const bumps = bumped.length === 0 ? '' : `; ${bumped.length} stand a bump and need no wire`;
-    return `${counted(own, 'keep-out loop')}, ${counted(bays.length, 'bay')} in the boundary wire${bumps}.`;
+    const told = say('did.loops', { loops: own, bays: bays.length });
+    return bumped.length === 0 ? told : `${told} ${say('did.bumps', { n: bumped.length })}`;
   },
   kinds: ['working-area', 'boundary-loop', 'keep-out-loop', 'bay'],
   draw: () => [],
@@ -36,10 +34,10 @@ export const loopKeepOuts: Sheet = {
   ],
   key: [
     {
-      label: 'Keep-out loop',
+      label: 'key.keepOutLoop',
       shows: isKind('keep-out-loop'),
       swatch: { type: 'wash', wash: 'lawn', texture: 'fill-keep-out-loop', outline: 3 },
     },
-    { label: 'Bay', shows: isKind('bay'), swatch: { type: 'wash', wash: 'lawn', texture: 'fill-bay' } },
+    { label: 'key.bay', shows: isKind('bay'), swatch: { type: 'wash', wash: 'lawn', texture: 'fill-bay' } },
   ],
 };

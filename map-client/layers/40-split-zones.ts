@@ -1,26 +1,25 @@
 import { lineLengthM } from '#geo-core/index.ts';
-import { counted } from '#geo-core/model/counted.ts';
-import { spoken } from '#geo-core/model/spoken.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS, SERIF_ITALIC } from '../faces.ts';
+import { partName } from '../wording/part-name.ts';
 import type { Material } from './material.ts';
 import { isKind, type KeyEntry, type Sheet } from './sheet.ts';
 
 const CONNECTED = [
-  ['narrow-passage', 'Zone behind a narrow passage'],
-  ['isolated', 'Isolated zone'],
+  ['narrow-passage', 'key.zoneNarrow'],
+  ['isolated', 'key.zoneIsolated'],
 ] as const;
 
 /** Zones by long-dash limits and a pattern for how they are reached; passages as dimension lines. */
 export const splitZones: Sheet = {
   stage: '40-split-zones',
-  title: 'Split it into zones',
-  did: ({ outputs, figures }) => {
+  did: ({ outputs, figures, say }) => {
     const { zones, passages } = outputs['40-split-zones'];
-    const narrowest = Math.min(...passages.map(({ widthM }) => widthM));
-    const width = passages.length === 0 ? '' : `, the narrowest ${figures.length(narrowest)} wide`;
     const isolated = zones.filter(({ connectivity }) => connectivity === 'isolated').length;
-    return `${counted(zones.length, 'zone')}, ${counted(passages.length, 'passage')}${width}; ${counted(isolated, 'zone')} on ${isolated === 1 ? 'its' : 'their'} own.`;
+    const told = say('did.zones', { zones: zones.length, isolated, passages: passages.length });
+    if (passages.length === 0) return told;
+    const width = figures.length(Math.min(...passages.map(({ widthM }) => widthM)));
+    return `${told} ${say('did.narrowest', { width })}`;
   },
   kinds: ['zone', 'passage'],
   draw: (material) => [...widths(material), ...names(material)],
@@ -115,11 +114,11 @@ export const splitZones: Sheet = {
       }),
     ),
     {
-      label: 'Limit of a zone',
+      label: 'key.zoneLimit',
       shows: isKind('passage'),
       swatch: { type: 'line', width: 1.1, dash: [11, 4], tone: 'soft' },
     },
-    { label: 'Clear width of a passage', shows: isKind('passage-width'), swatch: { type: 'mark', mark: 'mark-width' } },
+    { label: 'key.passage', shows: isKind('passage-width'), swatch: { type: 'mark', mark: 'mark-width' } },
   ],
 };
 
@@ -138,10 +137,10 @@ function widths({ outputs, pen, figures }: Material): DrawnFeature[] {
 }
 
 /** Names only where there is more than one zone to tell apart. */
-function names({ outputs, pen, figures }: Material): DrawnFeature[] {
+function names({ outputs, pen, figures, say }: Material): DrawnFeature[] {
   const { zones } = outputs['40-split-zones'];
   if (zones.length < 2) return [];
   return zones.map(({ id, widestAt, areaM2 }) =>
-    pen.point(widestAt, { kind: 'zone-name', label: `${spoken(id)}\n${figures.area(areaM2)}` }),
+    pen.point(widestAt, { kind: 'zone-name', label: `${partName(id, say)}\n${figures.area(areaM2)}` }),
   );
 }

@@ -1,4 +1,3 @@
-import { counted } from '#geo-core/model/counted.ts';
 import { SANS } from '../faces.ts';
 import type { Ink } from '../ink.ts';
 import { isKind, type Sheet, type SheetLayer } from './sheet.ts';
@@ -9,17 +8,14 @@ const SHOWN_RANKS = 4;
 /** The station with its heading, the places that came after it, and its low-voltage cable. */
 export const siteStation: Sheet = {
   stage: '45-site-station',
-  title: 'Sited the station',
-  did: ({ outputs, plan, figures }) => {
+  did: ({ outputs, plan, figures, say }) => {
     const { stations, candidates } = outputs['45-site-station'];
-    if (stations.length === 0) return 'No place for a station was found.';
+    if (stations.length === 0) return say('did.noStation');
     const cable = plan.features.find(({ properties }) => properties.kind === 'supply-cable')?.properties;
-    const reach = cable?.kind === 'supply-cable' ? `, cable ${figures.length(cable.lengthM)}` : '';
     const [first] = stations;
-    const why = candidates[0]?.reasons.join(', ') ?? '';
-    return first.fixedByUser
-      ? `The station stands where the site fixes it${reach}.`
-      : `Best of ${counted(candidates.length, 'place')}${reach}${why === '' ? '' : `: ${why}`}.`;
+    const place = first.fixedByUser ? say('did.stationFixed') : say('did.stationBest', { n: candidates.length });
+    if (cable?.kind !== 'supply-cable') return place;
+    return `${place} ${say('did.stationCable', { length: figures.length(cable.lengthM) })}`;
   },
   kinds: ['station', 'station-candidate', 'supply-cable'],
   draw: () => [],
@@ -58,22 +54,22 @@ export const siteStation: Sheet = {
   ],
   key: [
     {
-      label: 'Charging station',
+      label: 'key.station',
       shows: (properties) => properties.kind === 'station' && properties.role === 'charging',
       swatch: { type: 'mark', mark: 'mark-station' },
     },
     {
-      label: 'Signal unit only',
+      label: 'key.signalUnit',
       shows: (properties) => properties.kind === 'station' && properties.role === 'signal-only',
       swatch: { type: 'mark', mark: 'mark-signal-unit' },
     },
     {
-      label: 'Other place for it, by rank',
+      label: 'key.candidate',
       shows: (properties) => properties.kind === 'station-candidate' && Number(properties.rank) > 1,
       swatch: { type: 'mark', mark: 'mark-candidate' },
     },
     {
-      label: 'Supply cable',
+      label: 'key.cable',
       shows: isKind('supply-cable'),
       swatch: { type: 'line', width: 1.6, dash: [8, 3, 2, 3], tone: 'line' },
     },

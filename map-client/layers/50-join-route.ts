@@ -1,24 +1,28 @@
-import { counted } from '#geo-core/model/counted.ts';
 import type { Route } from '#geo-core/model/plane-plan.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS } from '../faces.ts';
 import type { Material } from './material.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
-/** Spacings of the direction ticks, metres of chainage; closer ones appear as the sheet comes nearer. */
-const TICKS_M = [100, 50, 20, 10, 5] as const;
-const CLOSEST_TICK_M = 5;
+/** Spacings of the direction ticks by chainage, in metres or feet; closer ones appear as the sheet comes nearer. */
+const TICKS = { m: [100, 50, 20, 10, 5], ft: [400, 200, 100, 50, 25] } as const;
+/** What the layers tell ticks apart by, whatever they are written in. */
+const RANKS_M = TICKS.m;
 /** So near the station its mark covers a written chainage. */
 const END_CLEAR_M = 2;
 
 /** The one closed wire: a thick line with direction ticks by chainage; leads as two thin lines side by side. */
 export const joinRoute: Sheet = {
   stage: '50-join-route',
-  title: 'Joined it into one wire',
-  did: ({ outputs, plan, figures }) => {
+  did: ({ outputs, plan, figures, say }) => {
     const { routes, leads } = outputs['50-join-route'];
-    if (routes.length === 0) return 'There is no wire to lay.';
-    return `${counted(routes.length, 'closed wire')}, ${figures.length(plan.summary.routeLengthM)} in all, anticlockwise from the station; ${counted(leads.length, 'lead')} of ${figures.length(plan.summary.leadLengthM)} laid double.`;
+    if (routes.length === 0) return say('did.noWire');
+    return say('did.route', {
+      n: routes.length,
+      length: figures.length(plan.summary.routeLengthM),
+      leads: leads.length,
+      leadLength: figures.length(plan.summary.leadLengthM),
+    });
   },
   kinds: ['lead'],
   draw: (material) => {
@@ -100,11 +104,11 @@ export const joinRoute: Sheet = {
   ],
   key: [
     {
-      label: 'Route of the wire, ticks in laying order',
+      label: 'key.route',
       shows: isKind('route'),
       swatch: { type: 'line', width: 3, tone: 'line', mark: 'mark-tick' },
     },
-    { label: 'Lead, two wires side by side', shows: isKind('lead'), swatch: { type: 'double' } },
+    { label: 'key.lead', shows: isKind('lead'), swatch: { type: 'double' } },
   ],
 };
 
@@ -123,19 +127,23 @@ function pieces(route: Route, { pen }: Material): DrawnFeature[] {
     );
 }
 
-function ticks(route: Route, { pen }: Material): DrawnFeature[] {
+function ticks(route: Route, { pen, figures }: Material): DrawnFeature[] {
   const drawn: DrawnFeature[] = [];
   const { line, chainageM } = route;
+  const spacings = TICKS[figures.lengthUnit];
+  const closest = spacings[spacings.length - 1];
+  const unitM = figures.fromLength(1);
   for (const { of, firstVertex, lastVertex } of route.spans) {
     if (of === 'lead') continue;
     for (let vertex = firstVertex; vertex < lastVertex; vertex++) {
       const [fromM, toM] = [chainageM[vertex], chainageM[vertex + 1]];
       const a = { x: line[2 * vertex], y: line[2 * vertex + 1] };
       const b = { x: line[2 * vertex + 2], y: line[2 * vertex + 3] };
-      for (let atM = (Math.floor(fromM / CLOSEST_TICK_M) + 1) * CLOSEST_TICK_M; atM <= toM; atM += CLOSEST_TICK_M) {
+      for (let along = (Math.floor(fromM / unitM / closest) + 1) * closest; along * unitM <= toM; along += closest) {
+        const atM = along * unitM;
         const isNearEnd = atM < END_CLEAR_M || route.lengthM - atM < END_CLEAR_M;
         const share = (atM - fromM) / (toM - fromM);
-        const everyM = TICKS_M.find((spacingM) => atM % spacingM === 0) ?? CLOSEST_TICK_M;
+        const everyM = RANKS_M[spacings.findIndex((spacing) => along % spacing === 0)];
         const at = { x: a.x + (b.x - a.x) * share, y: a.y + (b.y - a.y) * share };
         drawn.push(
           pen.point(at, {
@@ -143,7 +151,7 @@ function ticks(route: Route, { pen }: Material): DrawnFeature[] {
             headingDeg: pen.headingDeg(a, b),
             everyM,
             atM,
-            label: isNearEnd ? '' : `${atM}`,
+            label: isNearEnd ? '' : `${along}`,
           }),
         );
       }

@@ -4,20 +4,19 @@ import { isKind, type Sheet } from './sheet.ts';
 /** At its step: wire on ground too steep for it, heavier where the ground falls outward over it. */
 export const checkSlope: Sheet = {
   stage: '52-check-slope',
-  title: 'Checked the slope under the wire',
-  did: ({ outputs, plan, figures }) => {
+  did: ({ outputs, plan, figures, say }) => {
     const check = outputs['52-check-slope'];
-    if (check === undefined) return 'No slope is known, so none was checked under the wire.';
+    if (check === undefined) return say('did.noSlope');
     const totalM = (outward: boolean) =>
       check.steepWire.reduce((sum, each) => (each.outward === outward ? sum + lineLengthM(each.line) : sum), 0);
     const limit = figures.percent(plan.rules.slopeAtWireMaxPct);
     const [downM, otherM] = [totalM(true), totalM(false)];
     const wire =
       downM + otherM === 0
-        ? `No wire lies on ground over ${limit}.`
-        : `${figures.length(downM)} of wire lie above ground that falls outward by more than ${limit}, ${figures.length(otherM)} more on ground as steep.`;
+        ? say('did.wireLevel', { limit })
+        : say('did.wireSteep', { down: figures.length(downM), limit, other: figures.length(otherM) });
     const groundM = check.groundLengthM[0];
-    return groundM === undefined ? wire : `${wire} On the ground the wire is ${figures.length(groundM)} long.`;
+    return groundM === undefined ? wire : `${wire} ${say('did.onGround', { length: figures.length(groundM) })}`;
   },
   kinds: [],
   draw: ({ outputs, pen }) =>
@@ -48,12 +47,12 @@ export const checkSlope: Sheet = {
   ],
   key: [
     {
-      label: 'Wire above ground that falls outward',
+      label: 'key.wireDownhill',
       shows: isKind('wire-downhill'),
       swatch: { type: 'line', width: 7, dash: [2, 2], tone: 'line' },
     },
     {
-      label: 'Wire on steep ground',
+      label: 'key.wireOnSlope',
       shows: isKind('wire-on-slope'),
       swatch: { type: 'line', width: 5, dash: [2.5, 2.5], tone: 'soft' },
     },

@@ -4,14 +4,15 @@ import { isKind, type Sheet } from './sheet.ts';
 /** Ground too far from every wire or with a faint field; at its step the field in soft shades, and the weakest spot. */
 export const checkSignal: Sheet = {
   stage: '55-check-signal',
-  title: 'Checked the signal',
-  did: ({ outputs, plan, figures }) => {
+  did: ({ outputs, plan, figures, say }) => {
     const { weak, weakest } = outputs['55-check-signal'];
     const ohm = plan.summary.resistanceOhm;
-    const resistance = ohm === null ? '' : `Loop resistance ${figures.ohm(ohm)} at 20 °C. `;
-    const field = weakest === undefined ? '' : `Weakest field ${figures.count(weakest.fieldNt)} nT for each ampere. `;
     const reach = figures.length(plan.rules.signalRangeM);
-    return `${resistance}${field}${weak.length === 0 ? `Every spot is within ${reach} of a wire.` : `Some ground is farther than ${reach} from every wire.`}`;
+    return [
+      ...(ohm === null ? [] : [say('did.resistance', { ohm: figures.ohm(ohm) })]),
+      ...(weakest === undefined ? [] : [say('did.weakest', { field: figures.count(weakest.fieldNt) })]),
+      say(weak.length === 0 ? 'did.inReach' : 'did.outOfReach', { reach }),
+    ].join(' ');
   },
   kinds: ['weak-signal'],
   draw: ({ outputs, plan, pen }) => {
@@ -76,13 +77,13 @@ export const checkSignal: Sheet = {
   ],
   key: [
     {
-      label: 'Field, each shade twice as strong',
+      label: 'key.field',
       onlyAtItsStep: true,
       shows: isKind('field-band'),
       swatch: { type: 'wash', wash: 'lawn', texture: 'fill-visits' },
     },
     {
-      label: 'Weak signal',
+      label: 'key.weak',
       shows: isKind('weak-signal'),
       swatch: { type: 'wash', wash: 'lawn', texture: 'fill-weak-signal' },
     },

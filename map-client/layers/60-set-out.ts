@@ -1,4 +1,3 @@
-import { counted } from '#geo-core/model/counted.ts';
 import { isKind, type Sheet } from './sheet.ts';
 
 const TRIAL_FROM_ZOOM = 20.8;
@@ -7,11 +6,10 @@ const FINAL_FROM_ZOOM = 21.6;
 /** Pegs where one is near enough to set them, trial pegs before final ones, and every splice. */
 export const setOut: Sheet = {
   stage: '60-set-out',
-  title: 'Set out pegs and splices',
-  did: ({ outputs, figures }) => {
+  did: ({ outputs, say }) => {
     const { pegs, splices, spoolCount } = outputs['60-set-out'];
     const trial = pegs.filter(({ pass }) => pass === 'trial').length;
-    return `${figures.count(pegs.length)} pegs, ${figures.count(trial)} of them for the trial lap; ${counted(splices.length, 'splice')}, ${counted(spoolCount, 'spool')}. Come nearer to see the pegs.`;
+    return say('did.setOut', { pegs: pegs.length, trial, splices: splices.length, spools: spoolCount });
   },
   kinds: ['peg', 'splice'],
   draw: () => [],
@@ -58,17 +56,17 @@ export const setOut: Sheet = {
   ],
   key: [
     {
-      label: 'Peg for the trial lap',
+      label: 'key.pegTrial',
       fromZoom: TRIAL_FROM_ZOOM,
       shows: (properties) => properties.kind === 'peg' && properties.pass === 'trial',
       swatch: { type: 'mark', mark: 'mark-peg-trial' },
     },
     {
-      label: 'Peg once the line is settled',
+      label: 'key.pegFinal',
       fromZoom: FINAL_FROM_ZOOM,
       shows: (properties) => properties.kind === 'peg' && properties.pass === 'final',
       swatch: { type: 'mark', mark: 'mark-peg-final' },
     },
-    { label: 'Splice', shows: isKind('splice'), swatch: { type: 'mark', mark: 'mark-splice' } },
+    { label: 'key.splice', shows: isKind('splice'), swatch: { type: 'mark', mark: 'mark-splice' } },
   ],
 };

@@ -4,11 +4,11 @@ import { isKind, type Sheet } from './sheet.ts';
 /** Grass that stays to be mown by hand: strips and corners in falling hatch, other ground crossed; visits of a simulated week in soft shades. */
 export const planUpkeep: Sheet = {
   stage: '70-plan-upkeep',
-  title: 'Planned the mowing',
-  did: ({ outputs, plan, figures }) => {
+  did: ({ outputs, plan, figures, say }) => {
     const { hoursPerWeek, schedule } = outputs['70-plan-upkeep'];
     const days = new Set(schedule.map(({ day }) => day)).size;
-    return `${figures.hours(hoursPerWeek)} of mowing a week${days === 0 ? '' : ` on ${days} ${days === 1 ? 'day' : 'days'}`}; ${figures.area(plan.summary.handMowAreaM2)} left to mow by hand.`;
+    const area = figures.area(plan.summary.handMowAreaM2);
+    return say('did.upkeep', { hours: figures.hours(hoursPerWeek), days, area });
   },
   kinds: ['hand-mow'],
   draw: () => [],
@@ -53,22 +53,22 @@ export const planUpkeep: Sheet = {
   ],
   key: [
     {
-      label: 'Mown by hand: strip along the edge',
+      label: 'key.handMowStrip',
       shows: (properties) => isKind('hand-mow')(properties) && !isHandMow('corner', 'narrow', 'isolated')(properties),
       swatch: { type: 'wash', wash: 'lawn', texture: 'fill-hand-mow' },
     },
     {
-      label: 'Mown by hand: corner',
+      label: 'key.handMowCorner',
       shows: isHandMow('corner'),
       swatch: { type: 'wash', wash: 'lawn', texture: 'fill-hand-mow-corner' },
     },
     {
-      label: 'Mown by hand: narrow, or without wire',
+      label: 'key.handMowOther',
       shows: isHandMow('narrow', 'isolated'),
       swatch: { type: 'wash', wash: 'lawn', texture: 'fill-hand-mow-crossed' },
     },
     {
-      label: 'Visits of a simulated week, darker is more often',
+      label: 'key.visits',
       shows: isKind('visit-band'),
       swatch: { type: 'wash', wash: 'lawn', texture: 'fill-visits' },
     },

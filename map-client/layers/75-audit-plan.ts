@@ -1,4 +1,3 @@
-import { counted } from '#geo-core/model/counted.ts';
 import type { DrawnFeature } from '../drawing.ts';
 import { SANS } from '../faces.ts';
 import type { Material } from './material.ts';
@@ -7,13 +6,12 @@ import type { Sheet } from './sheet.ts';
 /** At its step: where each check of the finished plan came nearest to its limit. */
 export const auditPlan: Sheet = {
   stage: '75-audit-plan',
-  title: 'Checked its own work',
-  did: ({ outputs }) => {
+  did: ({ outputs, say }) => {
     const { passed, checks } = outputs['75-audit-plan'];
+    if (passed) return say('did.auditHeld', { n: checks.length });
     const failed = checks.filter((check) => !check.passed);
-    return passed
-      ? `${counted(checks.length, 'check')} by independent means, all held.`
-      : `${failed.length} of ${counted(checks.length, 'check')} did not hold: ${failed.map(({ code }) => code).join(', ')}.`;
+    const codes = failed.map(({ code }) => code).join(', ');
+    return say('did.auditFailed', { failed: failed.length, n: checks.length, codes });
   },
   kinds: [],
   draw: ({ outputs, pen }: Material): DrawnFeature[] =>

@@ -18,6 +18,7 @@ import type {
 import type { PlaneSite, Site } from '#geo-core/model/site.ts';
 import type { TakeOff } from '#geo-core/model/take-off.ts';
 import type { Figures } from '../figures.ts';
+import type { Say } from '../wording/words.ts';
 import type { Pen } from './pen.ts';
 
 /** The output of every stage by its id, as the planner hands them to `trace`. */
@@ -49,4 +50,5 @@ export type Material = {
   readonly labels: ReadonlyMap<string, string>;
   readonly pen: Pen;
   readonly figures: Figures;
+  readonly say: Say;
 };

@@ -3,6 +3,7 @@ import type { StageId } from '#geo-core/index.ts';
 import type { PlanKind } from '#geo-core/model/plan.ts';
 import type { DrawnFeature, DrawnProperties } from '../drawing.ts';
 import type { Ink } from '../ink.ts';
+import type { WordKey } from '../wording/words.ts';
 import type { Material } from './material.ts';
 import type { Swatch } from './swatch.ts';
 
@@ -21,7 +22,9 @@ export type SheetLayer = {
 
 /** A line of the key; listed when `shows` is true of a feature on the sheet. */
 export type KeyEntry = {
-  readonly label: string;
+  readonly label: WordKey;
+  /** What its label names, where that is a word of its own. */
+  readonly what?: WordKey;
   readonly shows: (properties: DrawnProperties) => boolean;
   readonly swatch: Swatch;
   /** Listed only while the stage view stands at this stage. */
@@ -33,7 +36,6 @@ export type KeyEntry = {
 /** What one stage adds to the drawing: its features, how they are drawn, and the words for them. */
 export type Sheet = {
   readonly stage: StageId;
-  readonly title: string;
   /** One sentence on what the stage did on this site. */
   readonly did: (material: Material) => string;
   /** Features of the plan that belong on this sheet, by kind. */

@@ -73,7 +73,6 @@ export function createSheetMap(container: HTMLElement, firstInk: Ink, reducedMot
     zoom: 18,
     fadeDuration: 0,
   });
-  map.getCanvas().ariaLabel = 'Drawing of the garden. Arrow keys move the sheet, plus and minus change its scale.';
   map.setMissingStyleImageResolver((id) => {
     const texture = textureNamed(id);
     if (texture !== undefined && !map.hasImage(id))

@@ -5,22 +5,23 @@ import type { Actions, State } from '../state.ts';
 
 const OWN_FILE = 'own-file';
 const SITE_FILE = 'site';
-/** Listed after the formats of the plan, all at once: the first one in is the one that stays chosen. */
-const SITE_AS_FORMAT = { id: SITE_FILE, title: 'GeoJSON: the site itself, to go on with' };
 const AS_THE_SITE_ASKS = '';
 
-function ownAbout({ ownFileName, keeping }: State): string {
+function ownAbout({ ownFileName, keeping, words: { say } }: State): string {
   if (ownFileName === null) return '';
-  return keeping.site === null ? 'Your own file. It stays in this browser.' : 'The service keeps it.';
+  return say(keeping.site === null ? 'choose.ownFile' : 'choose.kept');
 }
 
 /** Which garden, which rule set, and the way to one's own file. */
 export function chooser(state: State, actions: Actions): TemplateResult {
+  const { say } = state.words;
+  // Listed after the formats of the plan, all at once: the first one in is the one that stays chosen.
+  const siteAsFormat = { id: SITE_FILE, title: say('format.site') };
   const garden = GARDENS.find(({ key }) => key === state.gardenKey);
   const rules = RULE_SETS.find(({ name }) => name === (state.rules ?? state.drawing?.plan.rules.name));
-  return html`<section class="chooser" aria-label="What to plan">
+  return html`<section class="chooser" aria-label=${say('choose.name')}>
     <label>
-      <span class="name">Garden</span>
+      <span class="name">${say('choose.garden')}</span>
       <select
         id="garden"
         .value=${state.gardenKey ?? OWN_FILE}
@@ -28,17 +29,18 @@ export function chooser(state: State, actions: Actions): TemplateResult {
       >
         ${state.ownFileName === null ? null : html`<option value=${OWN_FILE} ?selected=${state.gardenKey === null}>${state.ownFileName}</option>`}
         ${[...new Set(GARDENS.map(({ group }) => group))].map(
-          (group) => html`<optgroup label=${group}>
+          (group) => html`<optgroup label=${say(group)}>
             ${GARDENS.filter((listed) => listed.group === group).map(
-              ({ key, title }) => html`<option value=${key} ?selected=${key === state.gardenKey}>${title}</option>`,
+              ({ key, title }) =>
+                html`<option value=${key} lang="en" ?selected=${key === state.gardenKey}>${title}</option>`,
             )}
           </optgroup>`,
         )}
       </select>
     </label>
-    <p class="about">${garden?.about ?? ownAbout(state)}</p>
+    ${garden === undefined ? html`<p class="about">${ownAbout(state)}</p>` : html`<p class="about" lang="en">${garden.about}</p>`}
     <label>
-      <span class="name">Rule set</span>
+      <span class="name">${say('choose.rules')}</span>
       <select
         id="rules"
         .value=${state.rules ?? AS_THE_SITE_ASKS}
@@ -47,11 +49,11 @@ export function chooser(state: State, actions: Actions): TemplateResult {
           actions.chooseRules(value === AS_THE_SITE_ASKS ? null : value);
         }}
       >
-        <option value=${AS_THE_SITE_ASKS} ?selected=${state.rules === null}>As the garden asks</option>
+        <option value=${AS_THE_SITE_ASKS} ?selected=${state.rules === null}>${say('choose.asTheGarden')}</option>
         ${RULE_SETS.map(({ name }) => html`<option value=${name} ?selected=${name === state.rules}>${name}</option>`)}
       </select>
     </label>
-    <p class="about">${rules?.about ?? ''}</p>
+    <p class="about" lang="en">${rules?.about ?? ''}</p>
     <div class="row">
       <label class="button">
         <input
@@ -65,10 +67,10 @@ export function chooser(state: State, actions: Actions): TemplateResult {
             input.value = '';
           }}
         />
-        <span>Open your own file</span>
+        <span>${say('choose.open')}</span>
       </label>
-      <button type="button" id="new-garden" @click=${actions.openNewGarden}>Draw a new garden</button>
-      <button type="button" id="draw" ?disabled=${state.drawing === null} @click=${actions.openTable}>Change this drawing</button>
+      <button type="button" id="new-garden" @click=${actions.openNewGarden}>${say('choose.new')}</button>
+      <button type="button" id="draw" ?disabled=${state.drawing === null} @click=${actions.openTable}>${say('choose.change')}</button>
     </div>
     <form class="hand-over" @submit=${(event: Event) => {
       event.preventDefault();
@@ -76,14 +78,14 @@ export function chooser(state: State, actions: Actions): TemplateResult {
       if (format === SITE_FILE) actions.downloadSite();
       else actions.download(String(format));
     }}>
-      <label><span class="name">Hand over as</span>
+      <label><span class="name">${say('choose.handOver')}</span>
         <select name="format" id="format">
-          ${(state.drawing === null ? [] : [...state.drawing.formats, SITE_AS_FORMAT]).map(
+          ${(state.drawing === null ? [] : [...state.drawing.formats, siteAsFormat]).map(
             ({ id, title }) => html`<option value=${id}>${title}</option>`,
           )}
         </select>
       </label>
-      <button type="submit" id="download" ?disabled=${state.drawing === null}>Download</button>
+      <button type="submit" id="download" ?disabled=${state.drawing === null}>${say('choose.download')}</button>
     </form>
   </section>`;
 }

@@ -1,43 +1,49 @@
 import { html, type TemplateResult } from 'lit';
 import { ref } from 'lit/directives/ref.js';
-import { BEYONDS, type Beyond } from '#geo-core/model/site.ts';
+import { BEYONDS, type Beyond, SITE_KINDS } from '#geo-core/model/site.ts';
 import { isLawn, type TableState } from '../draw/draw-session.ts';
 import { edgeAlong } from '../draw/mark-edge.ts';
 import { cornersOf } from '../draw/positions.ts';
 import { kindOf, type SiteFeature } from '../draw/site-document.ts';
 import { betweenM, ringAreaM2 } from '../draw/table-frame.ts';
 import { hintFor, TOOLS, toolFor } from '../draw/tools.ts';
-import { createFigures, type Figures } from '../figures.ts';
-import type { Actions, State } from '../state.ts';
+import type { Figures } from '../figures.ts';
+import { type Actions, figuresOf, type State } from '../state.ts';
+import type { Say } from '../wording/words.ts';
 
-const GROUPS = ['Ground', 'In the way', 'Fittings'] as const;
+const GROUPS = ['draw.ground', 'draw.inTheWay', 'draw.fittings'] as const;
 const NUDGES = [
-  { label: 'North', east: 0, north: 1 },
-  { label: 'South', east: 0, north: -1 },
-  { label: 'West', east: -1, north: 0 },
-  { label: 'East', east: 1, north: 0 },
+  { label: 'draw.north', east: 0, north: 1 },
+  { label: 'draw.south', east: 0, north: -1 },
+  { label: 'draw.west', east: -1, north: 0 },
+  { label: 'draw.east', east: 1, north: 0 },
 ] as const;
 const NUDGE_M = 0.1;
 const NOT_SAID = '';
 
+/** What the table writes with. */
+type Pens = { readonly say: Say; readonly figures: Figures };
+
 /** The drawing table: what can be drawn, the thing in hand with all its numbers, and everything that lies there. */
-export function drawingTable({ table, drawing }: State, actions: Actions): TemplateResult | null {
+export function drawingTable(state: State, actions: Actions): TemplateResult | null {
+  const { table, words } = state;
   if (table === null) return null;
-  const figures = createFigures(drawing?.locale ?? 'en', drawing?.units ?? 'metric');
+  const { say } = words;
+  const pens: Pens = { say, figures: figuresOf(state) };
   const selected = table.document.features.find(({ key }) => key === table.selected);
   const { name } = table.document.members;
   return html`<section class="table" aria-labelledby="table-title">
-    <h2 id="table-title">Drawing table</h2>
+    <h2 id="table-title">${say('draw.title')}</h2>
     <div class="row of-three">
-      <button type="button" ?disabled=${table.history.before.length === 0} @click=${actions.table.undo}>Undo</button>
-      <button type="button" ?disabled=${table.history.after.length === 0} @click=${actions.table.redo}>Redo</button>
-      <button type="button" @click=${actions.leaveTable}>Done</button>
+      <button type="button" ?disabled=${table.history.before.length === 0} @click=${actions.table.undo}>${say('draw.undo')}</button>
+      <button type="button" ?disabled=${table.history.after.length === 0} @click=${actions.table.redo}>${say('draw.redo')}</button>
+      <button type="button" @click=${actions.leaveTable}>${say('draw.done')}</button>
     </div>
-    <p class="hint" aria-live="polite">${hint(table, figures)}</p>
-    ${selected === undefined ? null : inHand(selected, table, figures, actions)}
-    ${palette(table, actions)}
-    ${everything(table, figures, actions)}
-    <label><span class="name">Name of the garden</span>
+    <p class="hint" aria-live="polite">${hint(table, pens)}</p>
+    ${selected === undefined ? null : inHand(selected, table, pens, actions)}
+    ${palette(table, pens, actions)}
+    ${everything(table, pens, actions)}
+    <label><span class="name">${say('draw.gardenName')}</span>
       <input
         type="text"
         id="garden-name"
@@ -48,17 +54,17 @@ export function drawingTable({ table, drawing }: State, actions: Actions): Templ
   </section>`;
 }
 
-function palette({ tool, rightAngles }: TableState, actions: Actions): TemplateResult {
+function palette({ tool, rightAngles }: TableState, pens: Pens, actions: Actions): TemplateResult {
   return html`${GROUPS.map(
     (group) => html`<fieldset class="palette">
-      <legend>${group}</legend>
+      <legend>${pens.say(group)}</legend>
       ${TOOLS.filter((each) => each.group === group).map(
-        ({ kind, label }) => html`<button
+        ({ kind }) => html`<button
           type="button"
           data-tool=${kind}
           aria-pressed=${tool === kind}
           @click=${() => actions.table.take(tool === kind ? null : kind)}
-        >${label}</button>`,
+        >${pens.say(`kind.${kind}`)}</button>`,
       )}
     </fieldset>`,
   )}
@@ -68,84 +74,87 @@ function palette({ tool, rightAngles }: TableState, actions: Actions): TemplateR
       .checked=${rightAngles}
       @change=${(event: Event) => actions.table.keepRightAngles((event.currentTarget as HTMLInputElement).checked)}
     />
-    <span>Keep right angles while drawing</span>
+    <span>${pens.say('draw.rightAngles')}</span>
   </label>
-  ${tool === null || tool === 'split' ? null : bySize(tool, actions)}`;
+  ${tool === null || tool === 'split' ? null : bySize(tool, pens, actions)}`;
 }
 
 /** The way without a pointer: a thing of a given size in the middle of the view. */
-function bySize(tool: NonNullable<Exclude<TableState['tool'], 'split'>>, actions: Actions): TemplateResult {
+function bySize(
+  tool: NonNullable<Exclude<TableState['tool'], 'split'>>,
+  { say, figures }: Pens,
+  actions: Actions,
+): TemplateResult {
   const isPlace = toolFor(tool)?.pencil === 'place';
+  const unit = figures.lengthUnit;
   const add = (event: Event): void => {
     event.preventDefault();
     const form = new FormData(event.currentTarget as HTMLFormElement);
-    actions.table.addBySize(tool, Number(form.get('width') ?? 1), Number(form.get('depth') ?? 1));
+    const sizeM = (name: string): number => figures.fromLength(Number(form.get(name) ?? 1));
+    actions.table.addBySize(tool, sizeM('width'), sizeM('depth'));
   };
   return html`<form class="by-size" @submit=${add}>
     ${
       isPlace
         ? null
-        : html`<label>Width, m <input name="width" type="number" min="0.1" max="1000" step="0.01" value="10" required /></label>
-          <label>Depth, m <input name="depth" type="number" min="0.1" max="1000" step="0.01" value="8" required /></label>`
+        : html`<label>${say('draw.width', { unit })} <input name="width" type="number" min="0.1" max="5000" step="0.01" value=${figures.lengthUnit === 'm' ? 10 : 30} required /></label>
+          <label>${say('draw.depth', { unit })} <input name="depth" type="number" min="0.1" max="5000" step="0.01" value=${figures.lengthUnit === 'm' ? 8 : 25} required /></label>`
     }
-    <button type="submit">Put one in the middle</button>
+    <button type="submit">${say('draw.putOne')}</button>
   </form>`;
 }
 
-function hint({ tool, growing, remark, frame, document }: TableState, figures: Figures): string {
+function hint({ tool, growing, remark, frame, document }: TableState, { say, figures }: Pens): string {
   if (growing !== null) {
     const corners = growing.type === 'Polygon' ? growing.coordinates[0].slice(0, -1) : [];
     const line = growing.type === 'LineString' ? growing.coordinates : corners;
     const metres = line.map(frame.toMetres);
     const along = metres.slice(1).reduce((sum, to, i) => sum + betweenM(metres[i], to), 0);
     const lastM = metres.length < 2 ? 0 : betweenM(metres[metres.length - 2], metres[metres.length - 1]);
-    const area = corners.length > 2 ? `, ${figures.exactArea(ringAreaM2(metres))}` : '';
-    return `This side ${figures.exactLength(lastM)}, so far ${figures.exactLength(along)}${area}.`;
+    const said = { side: figures.exactLength(lastM), far: figures.exactLength(along) };
+    return corners.length > 2
+      ? say('draw.growingArea', { ...said, area: figures.exactArea(ringAreaM2(metres)) })
+      : say('draw.growing', said);
   }
-  if (remark !== null) return remark;
-  if (tool === 'split') return 'Draw a line right across it, from outside to outside.';
+  if (remark !== null) return say(remark);
+  if (tool === 'split') return say('draw.hintSplit');
   const pencil = tool === null ? undefined : toolFor(tool)?.pencil;
-  if (pencil !== undefined) return hintFor(pencil);
-  return document.features.length === 0
-    ? 'Begin with the lawn, or with the parcel and its buildings: the lawn is then what is left.'
-    : 'Click a thing to take it in hand; pull its corners, or the dots between them.';
+  if (pencil !== undefined) return say(hintFor(pencil));
+  return say(document.features.length === 0 ? 'draw.hintBegin' : 'draw.hintPick');
 }
 
-function inHand(feature: SiteFeature, table: TableState, figures: Figures, actions: Actions): TemplateResult {
+function inHand(feature: SiteFeature, table: TableState, pens: Pens, actions: Actions): TemplateResult {
+  const { say, figures } = pens;
   const tool = toolFor(kindOf(feature));
   const corners = cornersOf(feature.geometry);
   const others = table.document.features.filter(
     (each) => each.key !== feature.key && kindOf(each) === kindOf(feature) && each.geometry.type === 'Polygon',
   );
   return html`<div class="in-hand" role="group" aria-labelledby="in-hand-title">
-    <h3 id="in-hand-title">${nameOf(feature)}${corners === undefined ? '' : `, ${figures.exactArea(ringAreaM2(corners.map(table.frame.toMetres)))}`}</h3>
-    ${field('Name', 'text', text(feature.properties.name), '', (value) => actions.table.setProperty('name', value === '' ? null : value))}
-    ${(tool?.fields ?? []).map(({ name, label, unit }) =>
-      field(label, 'number', text(feature.properties[name]), unit, (value) =>
-        actions.table.setProperty(name, value === '' ? null : Number(value)),
-      ),
-    )}
+    <h3 id="in-hand-title">${nameOf(feature, say)}${corners === undefined ? '' : `, ${figures.exactArea(ringAreaM2(corners.map(table.frame.toMetres)))}`}</h3>
+    ${field(say('draw.name'), 'text', text(feature.properties.name), (value) => actions.table.setProperty('name', value === '' ? null : value))}
+    ${(tool?.fields ?? []).map(({ name, unit }) => sizeField(name, unit, feature, pens, actions))}
     ${
       kindOf(feature) === 'obstacle'
-        ? html`<label class="tick"><input type="checkbox" .checked=${feature.properties.rigid === true} @change=${(event: Event) => actions.table.setProperty('rigid', (event.currentTarget as HTMLInputElement).checked)} /><span>Stands a gentle bump</span></label>`
+        ? html`<label class="tick"><input type="checkbox" .checked=${feature.properties.rigid === true} @change=${(event: Event) => actions.table.setProperty('rigid', (event.currentTarget as HTMLInputElement).checked)} /><span>${say('draw.bumps')}</span></label>`
         : null
     }
-    <div class="row moves-by" role="group" aria-label="Move by ten centimetres">
-      ${NUDGES.map(({ label, east, north }) => html`<button type="button" @click=${() => actions.table.nudge(east * NUDGE_M, north * NUDGE_M)}>${label}</button>`)}
+    <div class="row moves-by" role="group" aria-label=${say('draw.moveBy')}>
+      ${NUDGES.map(({ label, east, north }) => html`<button type="button" @click=${() => actions.table.nudge(east * NUDGE_M, north * NUDGE_M)}>${say(label)}</button>`)}
     </div>
     <div class="row">
       ${
         corners === undefined
           ? null
-          : html`<button type="button" @click=${actions.table.square}>Make corners square</button>
-            <button type="button" aria-pressed=${table.tool === 'split'} @click=${() => actions.table.take('split')}>Split</button>`
+          : html`<button type="button" @click=${actions.table.square}>${say('draw.square')}</button>
+            <button type="button" aria-pressed=${table.tool === 'split'} @click=${() => actions.table.take('split')}>${say('draw.split')}</button>`
       }
-      <button type="button" @click=${actions.table.remove}>Remove</button>
+      <button type="button" @click=${actions.table.remove}>${say('draw.remove')}</button>
     </div>
     ${
       others.length === 0
         ? null
-        : html`<label><span class="name">Make one with</span>
+        : html`<label><span class="name">${say('draw.makeOneWith')}</span>
           <select
             .value=${NOT_SAID}
             @change=${(event: Event) => {
@@ -154,33 +163,40 @@ function inHand(feature: SiteFeature, table: TableState, figures: Figures, actio
               select.value = NOT_SAID;
             }}
           >
-            <option value=${NOT_SAID}>choose another</option>
-            ${others.map((other) => html`<option value=${other.key}>${nameOf(other)} ${sizeOf(other, table, figures)}</option>`)}
+            <option value=${NOT_SAID}>${say('draw.another')}</option>
+            ${others.map((other) => html`<option value=${other.key}>${nameOf(other, say)} ${sizeOf(other, table, pens)}</option>`)}
           </select></label>`
     }
-    ${corners === undefined ? null : cornersTable(feature, table, actions)}
+    ${corners === undefined ? null : cornersTable(feature, table, pens, actions)}
   </div>`;
 }
 
 /** Every corner in metres from the middle of the table, every side with its length and what lies beyond it. */
-function cornersTable(feature: SiteFeature, table: TableState, actions: Actions): TemplateResult {
+function cornersTable(
+  feature: SiteFeature,
+  table: TableState,
+  { say, figures }: Pens,
+  actions: Actions,
+): TemplateResult {
+  const { lengthUnit: unit, toLength, fromLength } = figures;
+  const unitName = say(unit === 'm' ? 'unit.metres' : 'unit.feet');
   const corners = cornersOf(feature.geometry) ?? [];
   const metres = corners.map(table.frame.toMetres);
   const hasEdges = isLawn(feature);
   return html`<details class="corners" open>
-    <summary>Corners and sides <span class="quiet">${corners.length}</span></summary>
+    <summary>${say('draw.corners')} <span class="quiet">${corners.length}</span></summary>
     <table>
-      <thead><tr><th scope="col">Corner</th><th scope="col">East, m</th><th scope="col">North, m</th><th scope="col">Side, m</th>${hasEdges ? html`<th scope="col">Beyond it</th>` : null}</tr></thead>
+      <thead><tr><th scope="col">${say('draw.corner')}</th><th scope="col">${say('draw.eastIn', { unit })}</th><th scope="col">${say('draw.northIn', { unit })}</th><th scope="col">${say('draw.sideIn', { unit })}</th>${hasEdges ? html`<th scope="col">${say('draw.beyond')}</th>` : null}</tr></thead>
       <tbody>
         ${metres.map(([east, north], i) => {
           const next = (i + 1) % corners.length;
           const marked = edgeAlong(table.document, [corners[i], corners[next]]);
           return html`<tr class=${table.side === i ? 'touched' : ''}>
             <th scope="row">${i + 1}</th>
-            <td>${cell(`Corner ${i + 1}, metres east`, east, (value) => actions.table.moveCorner(i, [value, north]))}</td>
-            <td>${cell(`Corner ${i + 1}, metres north`, north, (value) => actions.table.moveCorner(i, [east, value]))}</td>
-            <td>${cell(`Side ${i + 1} to ${next + 1}, metres`, betweenM(metres[i], metres[next]), (value) => actions.table.setSide(i, value))}</td>
-            ${hasEdges ? html`<td>${beyondChoice(i, marked?.properties.beyond, table.side === i, actions)}</td>` : null}
+            <td>${cell(say('draw.cornerEast', { n: i + 1, unit: unitName }), toLength(east), (value) => actions.table.moveCorner(i, [fromLength(value), north]))}</td>
+            <td>${cell(say('draw.cornerNorth', { n: i + 1, unit: unitName }), toLength(north), (value) => actions.table.moveCorner(i, [east, fromLength(value)]))}</td>
+            <td>${cell(say('draw.sideLength', { n: i + 1, next: next + 1, unit: unitName }), toLength(betweenM(metres[i], metres[next])), (value) => actions.table.setSide(i, fromLength(value)))}</td>
+            ${hasEdges ? html`<td>${beyondChoice(i, marked?.properties.beyond, table.side === i, say, actions)}</td>` : null}
           </tr>`;
         })}
       </tbody>
@@ -188,12 +204,12 @@ function cornersTable(feature: SiteFeature, table: TableState, actions: Actions)
   </details>`;
 }
 
-function beyondChoice(side: number, beyond: unknown, touched: boolean, actions: Actions): TemplateResult {
+function beyondChoice(side: number, beyond: unknown, touched: boolean, say: Say, actions: Actions): TemplateResult {
   const show = (select: Element | undefined): void => {
     if (touched && select instanceof HTMLSelectElement && document.activeElement !== select) select.focus();
   };
   return html`<select
-    aria-label=${`What lies beyond side ${side + 1}`}
+    aria-label=${say('draw.beyondSide', { n: side + 1 })}
     data-side=${side}
     .value=${text(beyond)}
     ${ref(show)}
@@ -202,15 +218,15 @@ function beyondChoice(side: number, beyond: unknown, touched: boolean, actions: 
       actions.table.markSide(side, BEYONDS.find((known): known is Beyond => known === value) ?? null);
     }}
   >
-    <option value=${NOT_SAID} ?selected=${beyond === undefined}>not said</option>
-    ${BEYONDS.map((each) => html`<option value=${each} ?selected=${each === beyond}>${each.replace('-', ' ')}</option>`)}
+    <option value=${NOT_SAID} ?selected=${beyond === undefined}>${say('draw.notSaid')}</option>
+    ${BEYONDS.map((each) => html`<option value=${each} ?selected=${each === beyond}>${say(`beyond.${each}`)}</option>`)}
   </select>`;
 }
 
-function everything(table: TableState, figures: Figures, actions: Actions): TemplateResult | null {
+function everything(table: TableState, pens: Pens, actions: Actions): TemplateResult | null {
   if (table.document.features.length === 0) return null;
   return html`<details class="everything">
-    <summary>Everything drawn <span class="quiet">${table.document.features.length}</span></summary>
+    <summary>${pens.say('draw.everything')} <span class="quiet">${table.document.features.length}</span></summary>
     <ul class="plain-list">
       ${table.document.features.map(
         (feature) => html`<li><button
@@ -218,39 +234,59 @@ function everything(table: TableState, figures: Figures, actions: Actions): Temp
           class="thing"
           aria-pressed=${feature.key === table.selected}
           @click=${() => actions.table.select(feature.key)}
-        >${nameOf(feature)} <span class="quiet">${sizeOf(feature, table, figures)}</span></button></li>`,
+        >${nameOf(feature, pens.say)} <span class="quiet">${sizeOf(feature, table, pens)}</span></button></li>`,
       )}
     </ul>
   </details>`;
 }
 
-function nameOf(feature: SiteFeature): string {
+function nameOf(feature: SiteFeature, say: Say): string {
   const kind = kindOf(feature);
   const { name, beyond } = feature.properties;
-  const label = kind === 'edge' ? `Edge: ${text(beyond).replace('-', ' ')}` : (toolFor(kind)?.label ?? kind);
-  return typeof name === 'string' && name !== '' ? `${label} “${name}”` : label;
+  const known = SITE_KINDS.find((each) => each === kind);
+  const said = BEYONDS.find((each) => each === beyond);
+  const label =
+    said === undefined
+      ? known === undefined
+        ? kind
+        : say(`kind.${known}`)
+      : say('draw.edgeOf', { beyond: say(`beyond.${said}`) });
+  return typeof name === 'string' && name !== '' ? say('draw.named', { kind: label, name }) : label;
 }
 
-function sizeOf({ geometry, properties }: SiteFeature, { frame }: TableState, figures: Figures): string {
+function sizeOf({ geometry, properties }: SiteFeature, { frame }: TableState, { say, figures }: Pens): string {
   if (geometry.type === 'Polygon')
     return figures.exactArea(ringAreaM2(geometry.coordinates[0].slice(0, -1).map(frame.toMetres)));
   if (geometry.type === 'LineString') {
     const metres = geometry.coordinates.map(frame.toMetres);
     return figures.exactLength(metres.slice(1).reduce((sum, to, i) => sum + betweenM(metres[i], to), 0));
   }
-  return typeof properties.radius === 'number' ? `radius ${figures.exactLength(properties.radius)}` : '';
+  return typeof properties.radius === 'number'
+    ? say('draw.radiusOf', { length: figures.exactLength(properties.radius) })
+    : '';
 }
 
-function field(
-  label: string,
-  type: 'text' | 'number',
-  value: string,
-  unit: string,
-  set: (value: string) => void,
-): TemplateResult {
-  return html`<label class="field"><span class="name">${label}${unit === '' ? '' : `, ${unit}`}</span>
+function field(label: string, type: 'text' | 'number', value: string, set: (value: string) => void): TemplateResult {
+  return html`<label class="field"><span class="name">${label}</span>
     <input type=${type} step="0.01" .value=${value} @change=${(event: Event) => set((event.currentTarget as HTMLInputElement).value)} />
   </label>`;
+}
+
+/** A size in the unit of the page, or degrees. */
+function sizeField(
+  name: 'radius' | 'height' | 'heading',
+  unit: 'm' | '°',
+  { properties }: SiteFeature,
+  { say, figures }: Pens,
+  actions: Actions,
+): TemplateResult {
+  const isLength = unit === 'm';
+  const { [name]: given } = properties;
+  const shown = typeof given === 'number' && isLength ? Number(figures.toLength(given).toFixed(3)) : given;
+  return field(say(`draw.${name}`, { unit: isLength ? figures.lengthUnit : unit }), 'number', text(shown), (value) => {
+    const written = isLength ? figures.fromLength(Number(value)) : Number(value);
+    actions.table.setProperty(name, value === '' ? null : written);
+  });
 }
 
 /** A number with two decimals (a centimetre) that can be written over. */

@@ -1,37 +1,37 @@
 import { html, svg, type TemplateResult } from 'lit';
-import { counted } from '#geo-core/model/counted.ts';
 import type { Severity } from '#geo-core/model/finding.ts';
 import type { PlacedFinding } from '../drawing.ts';
 import type { Actions, State } from '../state.ts';
+import type { Say } from '../wording/words.ts';
 
-const GROUPS: readonly { severity: Severity; title: string }[] = [
-  { severity: 'stop', title: 'Stop' },
-  { severity: 'caution', title: 'Caution' },
-  { severity: 'note', title: 'Note' },
-];
+const SEVERITIES: readonly Severity[] = ['stop', 'caution', 'note'];
 
 /** What the planner noticed, like a foreman's notes; those with a place lead to it. */
-export function findings({ drawing, findingIndex }: State, actions: Actions): TemplateResult | null {
+export function findings(
+  { drawing, findingIndex, words: { say, language } }: State,
+  actions: Actions,
+): TemplateResult | null {
   if (drawing === null) return null;
   const indexed = drawing.findings.map((finding, index) => ({ finding, index }));
   return html`<section class="findings" aria-labelledby="findings-title">
-    <h2 id="findings-title">Findings</h2>
-    ${indexed.length === 0 ? html`<p class="quiet">Nothing to report.</p>` : null}
-    ${GROUPS.map(({ severity, title }) => {
+    <h2 id="findings-title">${say('find.title')}</h2>
+    ${indexed.length === 0 ? html`<p class="quiet">${say('find.nothing')}</p>` : null}
+    ${language === 'en' || indexed.length === 0 ? null : html`<p class="quiet">${say('notes.english')}</p>`}
+    ${SEVERITIES.map((severity) => {
       const group = indexed.filter(({ finding }) => finding.severity === severity);
       if (group.length === 0) return null;
       return html`<details class="group" ?open=${severity !== 'note' || indexed.length === group.length}>
-        <summary>${symbolOf(severity)} ${title} <span class="quiet">${counted(group.length, 'finding')}</span></summary>
+        <summary>${symbolOf(severity)} ${say(`find.${severity}`)} <span class="quiet">${say('find.count', { n: group.length })}</span></summary>
         <ol class="plain-list">
-          ${group.map(({ finding, index }) => html`<li>${entry(finding, index, index === findingIndex, actions)}</li>`)}
+          ${group.map(({ finding, index }) => html`<li>${entry(finding, index, index === findingIndex, actions, say)}</li>`)}
         </ol>
       </details>`;
     })}
   </section>`;
 }
 
-function entry(finding: PlacedFinding, index: number, current: boolean, actions: Actions): TemplateResult {
-  const words = html`<span class="message">${finding.message}</span> <span class="advice">${finding.advice}</span>`;
+function entry(finding: PlacedFinding, index: number, current: boolean, actions: Actions, say: Say): TemplateResult {
+  const words = html`<span class="message" lang="en">${finding.message}</span> <span class="advice" lang="en">${finding.advice}</span>`;
   if (finding.place === null) return html`<div class="finding">${words}</div>`;
   return html`<button
     type="button"
@@ -40,7 +40,7 @@ function entry(finding: PlacedFinding, index: number, current: boolean, actions:
     aria-current=${current ? 'location' : 'false'}
     @click=${() => actions.goToFinding(index)}
   >
-    ${words}<span class="go">Show the place</span>
+    ${words}<span class="go">${say('find.show')}</span>
   </button>`;
 }
 

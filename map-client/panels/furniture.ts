@@ -1,6 +1,7 @@
 import { html, svg, type TemplateResult } from 'lit';
-import { createFigures, FOOT_M } from '../figures.ts';
-import type { Actions, State } from '../state.ts';
+import type { Figures } from '../figures.ts';
+import { type Actions, figuresOf, type State } from '../state.ts';
+import type { Say } from '../wording/words.ts';
 import { legend } from './legend.ts';
 
 /** CSS pixel of 1/96 inch, metres (CSS Values and Units 4, absolute lengths). */
@@ -10,39 +11,39 @@ const BAR_MAX_PX = 150;
 
 /** What belongs on the drawing itself: north, scale bar, and the few moves of the sheet, in words. */
 export function furniture(state: State, actions: Actions): TemplateResult {
-  const { view, drawing } = state;
+  const { view, drawing, words } = state;
+  const { say } = words;
   return html`
-    <div class="moves" role="group" aria-label="Move the sheet">
-      <button type="button" @click=${() => actions.zoomBy(1)}>Nearer</button>
-      <button type="button" @click=${() => actions.zoomBy(-1)}>Farther</button>
-      <button type="button" @click=${actions.showWhole}>Whole garden</button>
+    <div class="moves" role="group" aria-label=${say('sheet.moves')}>
+      <button type="button" @click=${() => actions.zoomBy(1)}>${say('sheet.nearer')}</button>
+      <button type="button" @click=${() => actions.zoomBy(-1)}>${say('sheet.farther')}</button>
+      <button type="button" @click=${actions.showWhole}>${say('sheet.whole')}</button>
     </div>
-    <button type="button" class="north" aria-label="North arrow. Turn north up" @click=${actions.northUp}>
-      ${northArrow()}
+    <button type="button" class="north" aria-label=${say('sheet.north')} @click=${actions.northUp}>
+      ${northArrow(say)}
     </button>
     ${state.keyOnSheet ? html`<div class="sheet-key">${legend(state)}</div>` : null}
-    ${drawing === null ? null : scaleBar(view.metresPerPixel, drawing.locale, drawing.units)}
+    ${drawing === null ? null : scaleBar(view.metresPerPixel, figuresOf(state), say)}
   `;
 }
 
-function northArrow(): TemplateResult {
+function northArrow(say: Say): TemplateResult {
   return html`<svg viewBox="0 0 48 64" width="48" height="64" aria-hidden="true" class="north-arrow">
     <circle cx="24" cy="38" r="17" class="thin" />
     <path d="M24 12 L24 60" class="thin" />
     <path d="M8 38 L40 38" class="thin" />
     <path d="M24 16 L30 38 L24 34 Z" class="solid" />
     <path d="M24 16 L18 38 L24 34 Z" class="open" />
-    <text x="24" y="11" text-anchor="middle">N</text>
+    <text x="24" y="11" text-anchor="middle">${say('sheet.northLetter')}</text>
   </svg>`;
 }
 
-function scaleBar(metresPerPixel: number, locale: string, units: 'metric' | 'us'): TemplateResult {
-  const unitM = units === 'us' ? FOOT_M : 1;
+function scaleBar(metresPerPixel: number, figures: Figures, say: Say): TemplateResult {
+  const unitM = figures.fromLength(1);
   const count = niceBelow((BAR_MAX_PX * metresPerPixel) / unitM);
   const widthPx = (count * unitM) / metresPerPixel;
   const quarter = widthPx / 4;
-  const figures = createFigures(locale, units);
-  return html`<figure class="scale-bar" aria-label=${`Scale bar of ${figures.roundLength(count * unitM)}`}>
+  return html`<figure class="scale-bar" aria-label=${say('sheet.scaleBar', { length: figures.roundLength(count * unitM) })}>
     <svg width=${widthPx + 56} height="30" aria-hidden="true">
       ${[0, 1, 2, 3].map(
         (part) =>

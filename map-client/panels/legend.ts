@@ -13,7 +13,7 @@ import type { State } from '../state.ts';
 const FIRST_PLANNED: StageId = '35-loop-keep-outs';
 
 /** The key: only what is on the sheet at this step and this nearness. */
-export function legend({ drawing, stepIndex, inkName, view }: State): TemplateResult | null {
+export function legend({ drawing, stepIndex, inkName, view, words: { say } }: State): TemplateResult | null {
   if (drawing === null) return null;
   const sheets = SHEETS.slice(0, stepIndex + 1);
   const planned = sheets.filter(({ stage }) => stage >= FIRST_PLANNED);
@@ -27,12 +27,12 @@ export function legend({ drawing, stepIndex, inkName, view }: State): TemplateRe
     ),
   );
   return html`<section class="key" aria-labelledby="key-title">
-    <h2 id="key-title">Key</h2>
+    <h2 id="key-title">${say('sheet.key')}</h2>
     <ul class="plain-list">
       ${entries.map(
-        ({ label, swatch }) => html`<li>
-          ${guard([label, inkName], () => swatchCanvas(swatch, INKS[inkName]))}
-          ${label}
+        ({ label, what, swatch }) => html`<li>
+          ${guard([label, what, inkName], () => swatchCanvas(swatch, INKS[inkName]))}
+          ${say(label, what === undefined ? {} : { what: say(what) })}
         </li>`,
       )}
     </ul>

@@ -1,54 +1,47 @@
 import { html, type TemplateResult } from 'lit';
-import { counted } from '#geo-core/model/counted.ts';
 import type { CarryTime, ScheduleEntry, SeasonWeek } from '#geo-core/model/plane-plan.ts';
-import { spoken } from '#geo-core/model/spoken.ts';
-import { createFigures, type Figures } from '../figures.ts';
-import type { Actions, State } from '../state.ts';
-
-const DAYS = ['Monday', 'Tuesday', 'Wednesday', 'Thursday', 'Friday', 'Saturday', 'Sunday'];
-const MONTHS = [
-  'January',
-  'February',
-  'March',
-  'April',
-  'May',
-  'June',
-  'July',
-  'August',
-  'September',
-  'October',
-  'November',
-  'December',
-];
+import type { Figures } from '../figures.ts';
+import { type Actions, figuresOf, type State } from '../state.ts';
+import { partName } from '../wording/part-name.ts';
+import type { Say, Words } from '../wording/words.ts';
 
 /** The mowing year by seasons, times to carry, and the simulation when asked for. */
 export function mowing(state: State, actions: Actions): TemplateResult | null {
-  const { drawing, simulation } = state;
+  const { drawing, simulation, words } = state;
+  const { say } = words;
   if (drawing === null || drawing.plan.upkeep.seasons.length === 0) return null;
-  const figures = createFigures(drawing.locale, drawing.units);
+  const figures = figuresOf(state);
   const { seasons, carries, energyKwhPerYear } = drawing.plan.upkeep;
   return html`<section class="mowing" aria-labelledby="mowing-title">
-    <h2 id="mowing-title">Mowing</h2>
-    ${seasons.map((season, i) => week(season, figures, i === 0))}
-    ${carries.length === 0 ? null : carried(carries)}
-    <p class="quiet">${figures.count(Math.round(energyKwhPerYear))} kWh a year for station and signal; to be confirmed with the supplier.</p>
+    <h2 id="mowing-title">${say('mow.title')}</h2>
+    ${seasons.map((season, i) => week(season, figures, words, i === 0))}
+    ${carries.length === 0 ? null : carried(carries, words)}
+    <p class="quiet">${say('mow.energy', { kwh: Math.round(energyKwhPerYear) })}</p>
     <button type="button" id="simulate" ?disabled=${state.busy} @click=${actions.simulate}>
-      ${simulation === null ? 'Simulate a week' : 'Simulate again'}
+      ${say(simulation === null ? 'mow.simulate' : 'mow.again')}
     </button>
-    <div aria-live="polite">${simulation === null ? null : told(simulation, figures)}</div>
+    <div aria-live="polite">${simulation === null ? null : told(simulation, figures, say)}</div>
   </section>`;
 }
 
-function week({ months, hoursPerWeek, schedule }: SeasonWeek, figures: Figures, isOpen: boolean): TemplateResult {
+function week(
+  { months, hoursPerWeek, schedule }: SeasonWeek,
+  figures: Figures,
+  words: Words,
+  isOpen: boolean,
+): TemplateResult {
   const days = [...new Set(schedule.map(({ day }) => day))];
   return html`<details ?open=${isOpen}>
-    <summary>${monthsSaid(months)} <span class="quiet">${figures.hours(hoursPerWeek)} a week</span></summary>
+    <summary>${monthsSaid(months, words)} <span class="quiet">${words.say('mow.aWeek', { hours: figures.hours(hoursPerWeek) })}</span></summary>
     <table>
       <tbody>
         ${days.map(
           (day) => html`<tr>
-            <th scope="row">${DAYS[day - 1]}</th>
-            <td>${timesOf(schedule.filter((entry) => entry.day === day))}</td>
+            <th scope="row">${dayName(day, words.locale)}</th>
+            <td>${timesOf(
+              schedule.filter((entry) => entry.day === day),
+              words.say,
+            )}</td>
           </tr>`,
         )}
       </tbody>
@@ -56,22 +49,22 @@ function week({ months, hoursPerWeek, schedule }: SeasonWeek, figures: Figures, 
   </details>`;
 }
 
-function timesOf(entries: readonly ScheduleEntry[]): TemplateResult[] {
+function timesOf(entries: readonly ScheduleEntry[], say: Say): TemplateResult[] {
   return entries.map(
     ({ zone, from, to, edgeLap }) =>
-      html`<div>${from}–${to} <span class="quiet">${spoken(zone)}${edgeLap === true ? ', lap along the edge first' : ''}</span></div>`,
+      html`<div>${from}–${to} <span class="quiet">${edgeLap === true ? say('mow.edgeLap', { zone: partName(zone, say) }) : partName(zone, say)}</span></div>`,
   );
 }
 
-function carried(carries: readonly CarryTime[]): TemplateResult {
+function carried(carries: readonly CarryTime[], { say, locale }: Words): TemplateResult {
   return html`<details open>
-    <summary>Carried by hand <span class="quiet">${counted(carries.length, 'time')} a week</span></summary>
+    <summary>${say('mow.carried')} <span class="quiet">${say('mow.timesAWeek', { n: carries.length })}</span></summary>
     <table>
       <tbody>
         ${carries.map(
           ({ zone, day, from, to }) => html`<tr>
-            <th scope="row">${DAYS[day - 1]}</th>
-            <td>${from}–${to} <span class="quiet">${spoken(zone)}</span></td>
+            <th scope="row">${dayName(day, locale)}</th>
+            <td>${from}–${to} <span class="quiet">${partName(zone, say)}</span></td>
           </tr>`,
         )}
       </tbody>
@@ -80,7 +73,7 @@ function carried(carries: readonly CarryTime[]): TemplateResult {
 }
 
 /** 4, 5, 6, 10 -> 'April to June, October' */
-function monthsSaid(months: readonly number[]): string {
+function monthsSaid(months: readonly number[], { say, locale }: Words): string {
   const runs: number[][] = [];
   for (const month of months) {
     const last = runs.at(-1);
@@ -88,18 +81,31 @@ function monthsSaid(months: readonly number[]): string {
     else runs.push([month]);
   }
   return runs
-    .map((run) =>
-      run.length === 1 ? MONTHS[run[0] - 1] : `${MONTHS[run[0] - 1]} to ${MONTHS[run[run.length - 1] - 1]}`,
-    )
+    .map((run) => {
+      const [from, to] = [monthName(run[0], locale), monthName(run[run.length - 1], locale)];
+      return run.length === 1 ? from : say('mow.fromTo', { from, to });
+    })
     .join(', ');
 }
 
-function told(simulation: NonNullable<State['simulation']>, figures: Figures): TemplateResult {
+function told(simulation: NonNullable<State['simulation']>, figures: Figures, say: Say): TemplateResult {
   const { share, clockH, mowingH, edgeLapH, chargingTrips, passages } = simulation;
-  return html`<p>
-      In ${figures.hours(clockH)} by the clock straight random runs cut ${figures.percent(100 * share)} of the ground at
-      least once: ${figures.hours(mowingH)} on the grass, ${figures.hours(edgeLapH)} along the edge,
-      ${counted(chargingTrips, 'trip')} to the station.
-    </p>
-    ${passages.map(({ passage, trips }) => html`<p>${counted(trips, 'trip')} through ${spoken(passage)}.</p>`)}`;
+  const values = {
+    clock: figures.hours(clockH),
+    share: figures.percent(100 * share),
+    mowing: figures.hours(mowingH),
+    edge: figures.hours(edgeLapH),
+    n: chargingTrips,
+  };
+  return html`<p>${say('mow.told', values)}</p>
+    ${passages.map(({ passage, trips }) => html`<p>${say('mow.through', { n: trips, passage: partName(passage, say) })}</p>`)}`;
+}
+
+/** 1 Monday to 7 Sunday: 1 January 2024 was a Monday. */
+function dayName(day: number, locale: string): string {
+  return new Intl.DateTimeFormat(locale, { weekday: 'long', timeZone: 'UTC' }).format(Date.UTC(2024, 0, day));
+}
+
+function monthName(month: number, locale: string): string {
+  return new Intl.DateTimeFormat(locale, { month: 'long', timeZone: 'UTC' }).format(Date.UTC(2024, month - 1, 1));
 }

@@ -3,17 +3,17 @@ import type { State } from '../state.ts';
 import { CSS_PIXEL_M } from './furniture.ts';
 
 /** The title block in the corner of the sheet. The scale is that of the screen, at 96 pixels an inch. */
-export function titleBlock({ drawing, plannedAt, view }: State): TemplateResult | null {
+export function titleBlock({ drawing, plannedAt, view, words: { say, locale } }: State): TemplateResult | null {
   if (drawing === null || plannedAt === null) return null;
   const { plan } = drawing;
-  const date = new Intl.DateTimeFormat(drawing.locale, { dateStyle: 'medium' }).format(plannedAt);
+  const date = new Intl.DateTimeFormat(locale, { dateStyle: 'medium' }).format(plannedAt);
   const cells: readonly (readonly [string, string])[] = [
-    ['Rule set', plan.rules.name],
-    ['Planned', date],
-    ['Scale on screen', `1 : ${roundedScale(view.metresPerPixel / CSS_PIXEL_M)}`],
-    ['Checked', plan.audit.passed ? 'audit passed' : 'audit NOT passed'],
+    [say('title.ruleSet'), plan.rules.name],
+    [say('plan.planned'), date],
+    [say('plan.scale'), `1 : ${roundedScale(view.metresPerPixel / CSS_PIXEL_M)}`],
+    [say('plan.checked'), say(plan.audit.passed ? 'plan.passed' : 'plan.failed')],
   ];
-  return html`<section class="title-block" aria-label="Title block">
+  return html`<section class="title-block" aria-label=${say('plan.titleBlock')}>
     <p class="site">${drawing.title}</p>
     <dl>
       ${cells.map(([name, value]) => html`<div><dt>${name}</dt><dd>${value}</dd></div>`)}

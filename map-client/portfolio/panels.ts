@@ -1,7 +1,9 @@
 import { html, type TemplateResult } from 'lit';
-import { counted } from '#geo-core/model/counted.ts';
 import type { Figures } from '../figures.ts';
 import { keyForm } from '../panels/key-form.ts';
+import { wordChoice } from '../panels/word-choice.ts';
+import type { Units } from '../wording/chosen-words.ts';
+import type { Language, Say, Words } from '../wording/words.ts';
 import { FIGURE_IDS, type FigureId, type PlanRow, ROWS_MAX } from './plan-rows.ts';
 import { spread, WASHES } from './portfolio-map.ts';
 import { type Choice, totalsOf } from './register.ts';
@@ -19,6 +21,8 @@ export type PortfolioState = {
   readonly upload: UploadState | null;
   readonly wantsKey: boolean;
   readonly said: string;
+  readonly words: Words;
+  readonly units: Units;
 };
 
 export type PortfolioActions = {
@@ -29,34 +33,33 @@ export type PortfolioActions = {
   readonly stopUpload: () => void;
   readonly giveKey: (key: string) => void;
   readonly showAll: () => void;
+  readonly chooseLanguage: (language: Language) => void;
+  readonly chooseUnits: (units: Units) => void;
 };
 
-const FIGURES: Readonly<
-  Record<
-    FigureId,
-    { readonly title: string; readonly kind: 'length' | 'area' | 'hours' | 'price' | 'count' | 'percent' }
-  >
-> = {
-  routeLengthM: { title: 'Wire', kind: 'length' },
-  lawnAreaM2: { title: 'Lawn', kind: 'area' },
-  handMowAreaM2: { title: 'Mown by hand', kind: 'area' },
-  hoursPerWeek: { title: 'Hours a week', kind: 'hours' },
-  priceTotal: { title: 'Price', kind: 'price' },
-  zoneCount: { title: 'Zones', kind: 'count' },
-  maxSlopePct: { title: 'Steepest', kind: 'percent' },
-  stops: { title: 'Stops', kind: 'count' },
-  cautions: { title: 'Cautions', kind: 'count' },
-  pegCount: { title: 'Pegs', kind: 'count' },
+const FIGURES: Readonly<Record<FigureId, 'length' | 'area' | 'hours' | 'price' | 'count' | 'percent'>> = {
+  routeLengthM: 'length',
+  lawnAreaM2: 'area',
+  handMowAreaM2: 'area',
+  hoursPerWeek: 'hours',
+  priceTotal: 'price',
+  zoneCount: 'count',
+  maxSlopePct: 'percent',
+  stops: 'count',
+  cautions: 'count',
+  pegCount: 'count',
 };
 /** What fits beside a map; the figure that colours it is shown too. */
 const COLUMNS: readonly FigureId[] = ['lawnAreaM2', 'routeLengthM', 'priceTotal', 'stops'];
-const STATES = { all: 'all', planned: 'planned', refused: 'cannot be planned', queued: 'being planned' } as const;
+const STATES = ['all', 'planned', 'refused', 'queued'] as const;
 
-export function head({ rows, upload, wantsKey, said }: PortfolioState, actions: PortfolioActions): TemplateResult {
-  return html`<h1>Register of gardens</h1>
-    <p class="soft">${said === '' ? counts(rows) : said}</p>
+export function head(state: PortfolioState, actions: PortfolioActions): TemplateResult {
+  const { rows, upload, wantsKey, said, words } = state;
+  const { say } = words;
+  return html`<h1>${say('register.title')}</h1>
+    <p class="soft">${said === '' ? counts(rows, say) : said}</p>
     <div class="tools">
-      <a class="button" href="./">Draw and plan a garden</a>
+      <a class="button" href="./">${say('register.toDrawing')}</a>
       <label class="button"><input type="file" id="sites" accept=".geojson,.json,.geojsonl,.ndjson,.geojsons,.jsonl" @change=${(
         event: Event,
       ) => {
@@ -64,59 +67,62 @@ export function head({ rows, upload, wantsKey, said }: PortfolioState, actions: 
         const [file] = input.files ?? [];
         if (file !== undefined) actions.openFile(file);
         input.value = '';
-      }} /><span>Add a file of sites</span></label>
+      }} /><span>${say('register.addFile')}</span></label>
+      ${wordChoice(state, actions)}
     </div>
-    ${wantsKey ? keyForm(actions.giveKey) : null}
-    ${upload === null ? null : progress(upload, actions)}`;
+    ${wantsKey ? keyForm(actions.giveKey, say) : null}
+    ${upload === null ? null : progress(upload, actions, say)}`;
 }
 
-function counts(rows: PortfolioState['rows']): string {
-  if (rows === null) return 'Reading the register…';
-  if (rows.length === 0) return 'Nothing is kept yet: add a file of sites, or keep a garden from the drawing.';
-  const more = rows.length >= ROWS_MAX ? ' These are the first; the service hands all over as CSV.' : '';
-  return `${counted(rows.length, 'garden is', 'gardens are')} kept.${more}`;
+function counts(rows: PortfolioState['rows'], say: Say): string {
+  if (rows === null) return say('register.reading');
+  if (rows.length === 0) return say('register.nothing');
+  const kept = say('register.count', { n: rows.length });
+  return rows.length >= ROWS_MAX ? `${kept} ${say('register.first')}` : kept;
 }
 
 function progress(
   { fileName, readBytes, allBytes, kept, refusedCount, refused, done }: UploadState,
   actions: PortfolioActions,
+  say: Say,
 ): TemplateResult {
   return html`<div class="upload" role="status">
-    <label>${fileName}: ${counted(kept, 'site is', 'sites are')} kept${refusedCount === 0 ? '' : `, ${refusedCount} refused`}${done ? '. Done.' : ''}
+    <label>${say('register.uploadKept', { file: fileName, n: kept })}${refusedCount === 0 ? '' : say('register.uploadRefused', { n: refusedCount })}${done ? say('register.uploadDone') : ''}
       <progress max=${allBytes} .value=${readBytes}></progress></label>
-    ${done ? null : html`<button type="button" @click=${actions.stopUpload}>Stop</button>`}
+    ${done ? null : html`<button type="button" @click=${actions.stopUpload}>${say('register.stop')}</button>`}
     ${
       refusedCount === 0
         ? null
-        : html`<details><summary>Why ${counted(refusedCount, 'site was', 'sites were')} refused${refused.length < refusedCount ? ` (the first ${refused.length})` : ''}</summary>
-          <ul>${refused.map(({ line, why }) => html`<li>Line ${line}: ${why}</li>`)}</ul></details>`
+        : html`<details><summary>${say(refused.length < refusedCount ? 'register.whyFirst' : 'register.why', { n: refusedCount, first: refused.length })}</summary>
+          <ul>${refused.map(({ line, why }) => html`<li>${say('register.line', { n: line, why })}</li>`)}</ul></details>`
     }
   </div>`;
 }
 
 export function register(state: PortfolioState, actions: PortfolioActions, figures: Figures): TemplateResult {
-  const { chosen, choice, shown, picked } = state;
+  const { chosen, choice, shown, picked, words } = state;
+  const { say } = words;
   const columns: readonly FigureId[] = COLUMNS.includes(choice.figure) ? COLUMNS : [...COLUMNS, choice.figure];
   return html`${filters(state, actions)} ${totals(state, figures)}
     <div class="table-frame">
     <table>
       <thead><tr>
-        ${heading('name', 'Garden', choice, actions)}
-        ${columns.map((id) => heading(id, FIGURES[id].title, choice, actions))}
-        <th scope="col"><span class="hidden-words">Open</span></th>
+        ${heading('name', say('register.garden'), choice, actions)}
+        ${columns.map((id) => heading(id, say(`register.${id}`), choice, actions))}
+        <th scope="col"><span class="hidden-words">${say('register.open')}</span></th>
       </tr></thead>
       <tbody>
         ${chosen.slice(0, shown).map(
           (row) => html`<tr class=${row.id === picked ? 'picked' : ''} data-site=${row.id}>
-            <th scope="row"><button type="button" class="name" aria-pressed=${row.id === picked} @click=${() => actions.pick(row.id)}>${row.name}</button>${row.state === 'planned' ? null : html` <span class="state" title=${row.problem ?? ''}>${STATES[row.state]}</span>`}</th>
-            ${columns.map((id) => html`<td>${words(row.figures[id], id, row.currency, figures)}</td>`)}
-            <td><a href=${`./#kept=${encodeURIComponent(row.id)}`} aria-label=${`Open ${row.name}`}>open</a></td>
+            <th scope="row"><button type="button" class="name" aria-pressed=${row.id === picked} @click=${() => actions.pick(row.id)}>${row.name}</button>${row.state === 'planned' ? null : html` <span class="state" title=${row.problem ?? ''}>${say(`register.${row.state}`)}</span>`}</th>
+            ${columns.map((id) => html`<td>${written(row.figures[id], id, row.currency, figures)}</td>`)}
+            <td><a href=${`./#kept=${encodeURIComponent(row.id)}`} aria-label=${say('register.openNamed', { name: row.name })}>${say('register.open')}</a></td>
           </tr>`,
         )}
       </tbody>
     </table>
     </div>
-    ${chosen.length > shown ? html`<button type="button" class="more" @click=${actions.showMore}>Show more of the ${chosen.length}</button>` : null}`;
+    ${chosen.length > shown ? html`<button type="button" class="more" @click=${actions.showMore}>${say('register.more', { n: chosen.length })}</button>` : null}`;
 }
 
 function heading(
@@ -131,25 +137,25 @@ function heading(
   </th>`;
 }
 
-function filters({ choice }: PortfolioState, actions: PortfolioActions): TemplateResult {
+function filters({ choice, words: { say } }: PortfolioState, actions: PortfolioActions): TemplateResult {
   const bound = (event: Event): number | null => {
     const { value } = event.currentTarget as HTMLInputElement;
     return value === '' ? null : Number(value);
   };
   return html`<form class="filters" autocomplete="off" @submit=${(event: Event) => event.preventDefault()}>
-    <label>Name <input type="search" id="find" .value=${choice.text} @input=${(event: Event) => actions.choose({ text: (event.currentTarget as HTMLInputElement).value })} /></label>
-    <label>State <select id="state" @change=${(event: Event) => actions.choose({ state: stateNamed((event.currentTarget as HTMLSelectElement).value) })}>
-      ${Object.entries(STATES).map(([id, title]) => html`<option value=${id} ?selected=${id === choice.state}>${title}</option>`)}
+    <label>${say('register.find')} <input type="search" id="find" .value=${choice.text} @input=${(event: Event) => actions.choose({ text: (event.currentTarget as HTMLInputElement).value })} /></label>
+    <label>${say('register.state')} <select id="state" @change=${(event: Event) => actions.choose({ state: stateNamed((event.currentTarget as HTMLSelectElement).value) })}>
+      ${STATES.map((id) => html`<option value=${id} ?selected=${id === choice.state}>${say(`register.${id}`)}</option>`)}
     </select></label>
-    <label>Colour by <select id="figure" @change=${(event: Event) => {
+    <label>${say('register.colourBy')} <select id="figure" @change=${(event: Event) => {
       const wanted = (event.currentTarget as HTMLSelectElement).value;
       const figure = FIGURE_IDS.find((id) => id === wanted);
       if (figure !== undefined) actions.choose({ figure, from: null, to: null });
     }}>
-      ${FIGURE_IDS.map((id) => html`<option value=${id} ?selected=${id === choice.figure}>${FIGURES[id].title}</option>`)}
+      ${FIGURE_IDS.map((id) => html`<option value=${id} ?selected=${id === choice.figure}>${say(`register.${id}`)}</option>`)}
     </select></label>
-    <label>from <input type="number" id="from" .value=${choice.from === null ? '' : String(choice.from)} @change=${(event: Event) => actions.choose({ from: bound(event) })} /></label>
-    <label>to <input type="number" id="to" .value=${choice.to === null ? '' : String(choice.to)} @change=${(event: Event) => actions.choose({ to: bound(event) })} /></label>
+    <label>${say('register.from')} <input type="number" id="from" .value=${choice.from === null ? '' : String(choice.from)} @change=${(event: Event) => actions.choose({ from: bound(event) })} /></label>
+    <label>${say('register.to')} <input type="number" id="to" .value=${choice.to === null ? '' : String(choice.to)} @change=${(event: Event) => actions.choose({ to: bound(event) })} /></label>
   </form>`;
 }
 
@@ -157,23 +163,26 @@ function stateNamed(value: string): Choice['state'] {
   return value === 'planned' || value === 'refused' || value === 'queued' ? value : 'all';
 }
 
-function totals({ chosen }: PortfolioState, figures: Figures): TemplateResult {
+function totals({ chosen, words: { say } }: PortfolioState, figures: Figures): TemplateResult {
   const { count, planned, refused, lawnAreaM2, routeLengthM, handMowAreaM2, prices } = totalsOf(chosen);
   const cells = [
-    ['Chosen', figures.count(count)],
-    ['Planned', figures.count(planned)],
-    ['Cannot be planned', figures.count(refused)],
-    ['Lawn', figures.area(lawnAreaM2)],
-    ['Wire', figures.length(routeLengthM)],
-    ['Mown by hand', figures.area(handMowAreaM2)],
-    ['Price', prices.map(({ currency, amount }) => figures.price(amount, currency)).join(', ') || '–'],
+    [say('register.chosen'), figures.count(count)],
+    [say('register.plannedCount'), figures.count(planned)],
+    [say('register.refusedCount'), figures.count(refused)],
+    [say('register.lawnAreaM2'), figures.area(lawnAreaM2)],
+    [say('register.routeLengthM'), figures.length(routeLengthM)],
+    [say('register.handMowAreaM2'), figures.area(handMowAreaM2)],
+    [
+      say('register.priceTotal'),
+      prices.map(({ currency, amount }) => figures.price(amount, currency)).join(', ') || '–',
+    ],
   ];
   return html`<dl class="totals" aria-live="polite">${cells.map(([name, value]) => html`<div><dt>${name}</dt><dd>${value}</dd></div>`)}</dl>`;
 }
 
 /** The key of the washes: how many gardens in each, and from where to where. */
 export function classes(
-  { chosen, choice, breaks, rows }: PortfolioState,
+  { chosen, choice, breaks, rows, words: { say } }: PortfolioState,
   actions: PortfolioActions,
   figures: Figures,
 ): TemplateResult | null {
@@ -183,20 +192,22 @@ export function classes(
     from: i === 0 ? null : breaks[i - 1],
     to: i === breaks.length ? null : breaks[i],
   }));
-  const said = (value: number) => words(value, choice.figure, chosen[0]?.currency ?? '', figures);
+  const said = (value: number) => written(value, choice.figure, chosen[0]?.currency ?? '', figures);
   const label = ({ from, to }: (typeof ranges)[number]): string => {
-    if (from === null && to === null) return 'all of them';
-    if (from === null) return `under ${said(to ?? 0)}`;
-    return to === null ? `${said(from)} and more` : `${said(from)} to ${said(to)}`;
+    if (from === null && to === null) return say('register.allOfThem');
+    if (from === null) return say('register.under', { to: said(to ?? 0) });
+    return to === null
+      ? say('register.andMore', { from: said(from) })
+      : say('register.between', { from: said(from), to: said(to) });
   };
-  return html`<div class="key-box"><h2>${FIGURES[choice.figure].title}</h2>
+  return html`<div class="key-box"><h2>${say(`register.${choice.figure}`)}</h2>
     <ul>${ranges.map((range) => html`<li><svg viewBox="0 0 22 14" width="22" height="14" aria-hidden="true"><rect x="0.5" y="0.5" width="21" height="13" fill=${range.wash} stroke="currentColor" /></svg>${label(range)}</li>`)}</ul>
-    <button type="button" @click=${actions.showAll}>Show all</button></div>`;
+    <button type="button" @click=${actions.showAll}>${say('register.showAll')}</button></div>`;
 }
 
-function words(value: number | null, id: FigureId, currency: string, figures: Figures): string {
+function written(value: number | null, id: FigureId, currency: string, figures: Figures): string {
   if (value === null) return '–';
-  const { kind } = FIGURES[id];
+  const kind = FIGURES[id];
   if (kind === 'price') return currency === '' ? '–' : figures.price(value, currency);
   return figures[kind](value);
 }

@@ -54,7 +54,6 @@ export function createPortfolioMap(container: HTMLElement, ink: Ink, picked: (id
       layers: layers(ink),
     },
   });
-  map.getCanvas().ariaLabel = 'Map of all properties. Arrow keys move it, plus and minus change its scale.';
   map.on('click', ['points', 'grounds'], ({ features }) => {
     const id = features?.[0]?.properties.site;
     if (typeof id === 'string') picked(id);

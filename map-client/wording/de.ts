@@ -77,6 +77,8 @@ export const DE: PageMessages = {
   'format.kml': 'KML: der Plan auf dem Globus',
   'format.csv': 'CSV: Absteckliste',
   'format.ics': 'iCalendar: Mähzeiten',
+  'format.mvt': 'Vektorkachel des Plans',
+  'format.simulation': 'Simulierte Mähwoche',
   'format.svg': 'SVG: der Plan als Zeichnung, A3',
 
   'keep.title': 'Beim Dienst aufbewahrt',
@@ -190,7 +192,8 @@ export const DE: PageMessages = {
   'did.loops':
     '{loops:Schleife um eine Sperrfläche|Schleifen um Sperrflächen|keine Schleifen um Sperrflächen}, {bays:Bucht|Buchten|keine Buchten} im Begrenzungsdraht.',
   'did.bumps': '{n:Hindernis verträgt|Hindernisse vertragen} einen Stoß und {n#braucht|brauchen} keinen Draht.',
-  'did.zones': '{zones:Zone|Zonen|keine Zonen}, {isolated} davon für sich allein; {passages:Durchgang|Durchgänge|keine Durchgänge}.',
+  'did.zones':
+    '{zones:Zone|Zonen|keine Zonen}, {isolated} davon für sich allein; {passages:Durchgang|Durchgänge|keine Durchgänge}.',
   'did.narrowest': 'Der engste ist {width} breit.',
   'did.noStation': 'Für die Station wurde kein Platz gefunden.',
   'did.stationFixed': 'Die Station steht, wo der Garten sie festlegt.',
@@ -303,7 +306,8 @@ export const DE: PageMessages = {
   'draw.hintSplit': 'Eine Linie ganz hindurch ziehen, von außen nach außen.',
   'draw.hintBegin':
     'Mit dem Rasen beginnen, oder mit dem Grundstück und seinen Gebäuden: Der Rasen ist dann, was übrig bleibt.',
-  'draw.hintPick': 'Ein Ding anklicken, um es in die Hand zu nehmen; an den Ecken ziehen oder an den Punkten dazwischen.',
+  'draw.hintPick':
+    'Ein Ding anklicken, um es in die Hand zu nehmen; an den Ecken ziehen oder an den Punkten dazwischen.',
   'draw.hintArea':
     'Die Ecken nacheinander anklicken; zum Schließen die erste noch einmal oder die Eingabetaste. Escape gibt auf.',
   'draw.hintLine':
@@ -354,6 +358,7 @@ export const DE: PageMessages = {
   'register.page': 'Verzeichnis der Gärten – Loopwright',
   'register.skip': 'Karte überspringen, zum Verzeichnis',
   'register.map': 'Karte der Gärten',
+  'register.mapKeys': 'Karte aller Gärten. Pfeiltasten verschieben sie, Plus und Minus ändern den Maßstab.',
   'register.name': 'Verzeichnis',
   'register.title': 'Verzeichnis der Gärten',
   'register.toDrawing': 'Einen Garten zeichnen und planen',

@@ -40,8 +40,7 @@ export const EN = {
   'problems.notRead': 'It could not be read: {why}.',
   'problems.drawing': 'The drawing',
   'problems.paper': 'The paper',
-  'problems.notKept':
-    'Your drawing cannot be kept in this browser: {why}. Download the site before you leave.',
+  'problems.notKept': 'Your drawing cannot be kept in this browser: {why}. Download the site before you leave.',
   'problems.plannerStopped': 'The planner stopped: {why}.',
   'problems.notLoaded': 'its program did not load',
   'problems.brokeDown': 'The planner broke down on this site: {why}.',
@@ -79,6 +78,8 @@ export const EN = {
   'format.kml': 'KML: the plan over a globe',
   'format.csv': 'CSV: setting-out list',
   'format.ics': 'iCalendar: mowing schedule',
+  'format.mvt': 'Vector tile of the plan',
+  'format.simulation': 'Simulated week of mowing',
   'format.svg': 'SVG: the plan as a drawing, A3',
 
   'keep.title': 'Kept by the service',
@@ -354,6 +355,7 @@ export const EN = {
   'register.page': 'Register of gardens – Loopwright',
   'register.skip': 'Skip the map, go to the register',
   'register.map': 'Map of the gardens',
+  'register.mapKeys': 'Map of all properties. Arrow keys move it, plus and minus change its scale.',
   'register.name': 'Register',
   'register.title': 'Register of gardens',
   'register.toDrawing': 'Draw and plan a garden',

@@ -38,8 +38,7 @@ export const NL: PageMessages = {
   'problems.notRead': 'Het kon niet worden gelezen: {why}.',
   'problems.drawing': 'De tekening',
   'problems.paper': 'Het blad',
-  'problems.notKept':
-    'Uw tekening kan in deze browser niet worden bewaard: {why}. Download de tuin voordat u weggaat.',
+  'problems.notKept': 'Uw tekening kan in deze browser niet worden bewaard: {why}. Download de tuin voordat u weggaat.',
   'problems.plannerStopped': 'De planner is gestopt: {why}.',
   'problems.notLoaded': 'zijn programma is niet geladen',
   'problems.brokeDown': 'De planner liep vast op deze tuin: {why}.',
@@ -77,6 +76,8 @@ export const NL: PageMessages = {
   'format.kml': 'KML: het plan op een wereldbol',
   'format.csv': 'CSV: uitzetlijst',
   'format.ics': 'iCalendar: maaitijden',
+  'format.mvt': 'Vectortegel van het plan',
+  'format.simulation': 'Gesimuleerde maaiweek',
   'format.svg': 'SVG: het plan als tekening, A3',
 
   'keep.title': 'Bewaard door de dienst',
@@ -179,7 +180,8 @@ export const NL: PageMessages = {
     '{area} gazon in {pieces:stuk|stukken}, genomen als het perceel zonder alles wat geen gras is; {keepOuts:verboden vlak|verboden vlakken|geen verboden vlakken}, {crossings:oversteek|oversteken|geen oversteken}.',
   'did.lawnDrawn':
     '{area} gazon in {pieces:stuk|stukken}, zoals getekend; {keepOuts:verboden vlak|verboden vlakken|geen verboden vlakken}, {crossings:oversteek|oversteken|geen oversteken}.',
-  'did.noHeights': 'Er zijn geen hoogten gegeven, dus de helling is niet bekend. Controleer ter plaatse met een waterpas.',
+  'did.noHeights':
+    'Er zijn geen hoogten gegeven, dus de helling is niet bekend. Controleer ter plaatse met een waterpas.',
   'did.slope': 'Steilst {steepest}; hoogten bekend op {known} van het gazon.',
   'did.slopeOver': 'De gearceerde grond ligt boven de grens van {limit}.',
   'did.slopeNone': 'Niets ligt boven de grens van {limit}.',
@@ -190,7 +192,8 @@ export const NL: PageMessages = {
   'did.loops':
     '{loops:lus om een verboden vlak|lussen om verboden vlakken|geen lussen om verboden vlakken}, {bays:inham|inhammen|geen inhammen} in de begrenzingsdraad.',
   'did.bumps': '{n:ding verdraagt|dingen verdragen} een stoot en {n#heeft|hebben} geen draad nodig.',
-  'did.zones': '{zones:zone|zones|geen zones}, waarvan {isolated} op zichzelf; {passages:doorgang|doorgangen|geen doorgangen}.',
+  'did.zones':
+    '{zones:zone|zones|geen zones}, waarvan {isolated} op zichzelf; {passages:doorgang|doorgangen|geen doorgangen}.',
   'did.narrowest': 'De smalste is {width} breed.',
   'did.noStation': 'Er is geen plaats voor het station gevonden.',
   'did.stationFixed': 'Het station staat waar de tuin het vastlegt.',
@@ -353,13 +356,15 @@ export const NL: PageMessages = {
   'register.page': 'Register van tuinen – Loopwright',
   'register.skip': 'Kaart overslaan, naar het register',
   'register.map': 'Kaart van de tuinen',
+  'register.mapKeys': 'Kaart van alle tuinen. Pijltoetsen verschuiven haar, plus en min veranderen de schaal.',
   'register.name': 'Register',
   'register.title': 'Register van tuinen',
   'register.toDrawing': 'Een tuin tekenen en plannen',
   'register.addFile': 'Een bestand met tuinen toevoegen',
   'register.reading': 'Het register wordt gelezen…',
   'register.readSoFar': 'Het register wordt gelezen: {n} tot nu toe…',
-  'register.nothing': 'Er is nog niets bewaard: voeg een bestand met tuinen toe, of bewaar een tuin vanuit de tekening.',
+  'register.nothing':
+    'Er is nog niets bewaard: voeg een bestand met tuinen toe, of bewaar een tuin vanuit de tekening.',
   'register.count': '{n:tuin is|tuinen zijn} bewaard.',
   'register.first': 'Dit zijn de eerste; de dienst geeft alle uit als CSV.',
   'register.stop': 'Stoppen',

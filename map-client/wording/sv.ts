@@ -77,6 +77,8 @@ export const SV: PageMessages = {
   'format.kml': 'KML: planen på jordgloben',
   'format.csv': 'CSV: utsättningslista',
   'format.ics': 'iCalendar: klipptider',
+  'format.mvt': 'Vektorplatta av planen',
+  'format.simulation': 'Simulerad klippvecka',
   'format.svg': 'SVG: planen som ritning, A3',
 
   'keep.title': 'Sparat hos tjänsten',
@@ -190,7 +192,8 @@ export const SV: PageMessages = {
   'did.loops':
     '{loops:slinga kring spärrad yta|slingor kring spärrade ytor|inga slingor kring spärrade ytor}, {bays:vik|vikar|inga vikar} i begränsningsslingan.',
   'did.bumps': '{n:sak tål|saker tål} en knuff och {n#behöver|behöver} ingen slinga.',
-  'did.zones': '{zones:zon|zoner|inga zoner}, varav {isolated} för sig själv; {passages:passage|passager|inga passager}.',
+  'did.zones':
+    '{zones:zon|zoner|inga zoner}, varav {isolated} för sig själv; {passages:passage|passager|inga passager}.',
   'did.narrowest': 'Den smalaste är {width} bred.',
   'did.noStation': 'Ingen plats för stationen hittades.',
   'did.stationFixed': 'Stationen står där trädgården bestämmer.',
@@ -353,6 +356,7 @@ export const SV: PageMessages = {
   'register.page': 'Register över trädgårdar – Loopwright',
   'register.skip': 'Hoppa över kartan, till registret',
   'register.map': 'Karta över trädgårdarna',
+  'register.mapKeys': 'Karta över alla trädgårdar. Piltangenterna flyttar den, plus och minus ändrar skalan.',
   'register.name': 'Register',
   'register.title': 'Register över trädgårdar',
   'register.toDrawing': 'Rita och planera en trädgård',

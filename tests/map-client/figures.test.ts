@@ -23,6 +23,6 @@ describe('figures', () => {
   it('write feet where the site asks for US customary units: 0.3048 m is one foot by definition', () => {
     const figures = createFigures('en', 'us');
     expect(figures.length(0.3048)).toBe(`1.00${space}ft`);
-    expect(figures.area(0.3048 * 0.3048 * 100)).toBe(`100${space}sq ft`);
+    expect(figures.area(0.3048 * 0.3048 * 100)).toBe(`100${space}ft²`);
   });
 });
