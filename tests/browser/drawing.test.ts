@@ -155,7 +155,7 @@ describeInBrowser('the drawing table in a browser', (opened) => {
     await page.focus('select[data-side="2"]');
     await page.keyboard.type('wall');
     await page.waitForFunction(
-      () => document.querySelector('.key')?.textContent?.includes('Wall beyond'),
+      () => document.querySelector('.key')?.textContent?.includes('Beyond: wall'),
       undefined,
       OFTEN,
     );
