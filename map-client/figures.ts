@@ -23,7 +23,7 @@ export type Figures = {
 };
 
 /** International foot, exactly 0.3048 m (ISO 31-1:1992 annex; US National Bureau of Standards, 1959). */
-export const FOOT_M = 0.3048;
+const FOOT_M = 0.3048;
 
 export function createFigures(locale: string, units: 'metric' | 'us'): Figures {
   const tag = Intl.NumberFormat.supportedLocalesOf([locale]).length > 0 ? locale : 'en';

@@ -26,7 +26,7 @@ import { chosenWords, localeOf, rememberWords } from './wording/chosen-words.ts'
 import { wordPage } from './wording/word-page.ts';
 import { loadWords, type WordKey } from './wording/words.ts';
 
-/** The page: state, planner, map and panels put together. */
+/** The page: state, planner, map and panels put together. Long because it is where all of them meet. */
 
 const ids = ['sheet', 'map', 'furniture', 'steps', 'margin', 'drop'];
 const [sheet, mapElement, furnitureElement, stepsElement, marginElement, dropElement] = ids.map(pageElement);
