@@ -110,7 +110,7 @@ const COLUMNS = `id, tenant_id, process_id, subject, status, progress, message, 
 /** What was asked for is let go at the end: it may be a whole site. */
 const ENDED =
   "request = '{}', finished_at = ?, updated_at = ?, finished_ms = ?, expires_at = coalesce(keep_ms + ?, expires_at)";
-const endedAt = (at: string, ms: number): SqlValue[] => [at, at, ms, ms];
+const endedAt = (at: string): SqlValue[] => [at, at, Date.parse(at), Date.parse(at)];
 /**
  * Whose turn it is: every tenant's jobs stand one behind the other, the first of them beside those that are next of the others (a virtual clock,
  * as in fair queueing by start times: Goyal, Vin, Cheng 1997, from memory). So a large job of one keeps no other waiting.
@@ -175,7 +175,7 @@ export function tableQueue(database: Database, now: () => string): Queue {
       const done = end.status === 'successful';
       const sql = `update job set status = ?, result = ?, problem = ?, progress = case when ? = 1 then 100 else progress end, ${ENDED} ${mine}`;
       const outcome = [end.status, done ? end.result : null, done ? null : end.problem, done ? 1 : 0];
-      const values = [...outcome, ...endedAt(at, clockMs()), id, owner];
+      const values = [...outcome, ...endedAt(at), id, owner];
       return (await update(sql, values)) !== undefined;
     },
     async takeBack() {
@@ -194,7 +194,7 @@ export function tableQueue(database: Database, now: () => string): Queue {
         {
           sql: `update job set status = 'dismissed', ${ENDED} where tenant_id = ? and id = ?
             and status in ('accepted', 'running') returning ${COLUMNS}`,
-          values: [...endedAt(at, clockMs()), tenant, id],
+          values: [...endedAt(at), tenant, id],
         },
       ])) ?? [[], []];
       if (stopped !== undefined) return jobOf(stopped);
