@@ -1,3 +1,4 @@
+/** The page: state, planner, map and panels put together. Long because it is where all of them meet. */
 import { render } from 'lit';
 import { createDrawSession } from './draw/draw-session.ts';
 import { documentText, EMPTY_DOCUMENT, readDocument, type SiteDocument } from './draw/site-document.ts';
@@ -25,8 +26,6 @@ import { type Actions, createStore, type State } from './state.ts';
 import { chosenWords, localeOf, rememberWords } from './wording/chosen-words.ts';
 import { wordPage } from './wording/word-page.ts';
 import { loadWords, type WordKey } from './wording/words.ts';
-
-/** The page: state, planner, map and panels put together. Long because it is where all of them meet. */
 
 const ids = ['sheet', 'map', 'furniture', 'steps', 'margin', 'drop'];
 const [sheet, mapElement, furnitureElement, stepsElement, marginElement, dropElement] = ids.map(pageElement);
