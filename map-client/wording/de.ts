@@ -55,7 +55,8 @@ export const DE: PageMessages = {
   'choose.real': 'Echtes Gelände, offene Daten',
   'choose.rules': 'Regelwerk',
   'choose.asTheGarden': 'Wie der Garten verlangt',
-  'choose.ownFile': 'Ihre eigene Datei. Sie bleibt in diesem Browser.',
+  'choose.ownFile':
+    'Ihre eigene Datei. Sie bleibt in diesem Browser, bis Sie sie aufbewahren oder ein PDF verlangen: Beides macht der Dienst.',
   'choose.kept': 'Der Dienst bewahrt ihn auf.',
   'choose.open': 'Eigene Datei öffnen',
   'choose.new': 'Neuen Garten zeichnen',

@@ -56,7 +56,8 @@ export const EN = {
   'choose.real': 'Real ground, open data',
   'choose.rules': 'Rule set',
   'choose.asTheGarden': 'As the garden asks',
-  'choose.ownFile': 'Your own file. It stays in this browser.',
+  'choose.ownFile':
+    'Your own file. It stays in this browser until you keep it or ask for a PDF: the service does both.',
   'choose.kept': 'The service keeps it.',
   'choose.open': 'Open your own file',
   'choose.new': 'Draw a new garden',

@@ -55,7 +55,8 @@ export const FR: PageMessages = {
   'choose.real': 'Terrain réel, données ouvertes',
   'choose.rules': 'Jeu de règles',
   'choose.asTheGarden': 'Comme le demande le jardin',
-  'choose.ownFile': 'Votre fichier. Il reste dans ce navigateur.',
+  'choose.ownFile':
+    'Votre fichier. Il reste dans ce navigateur jusqu’à ce que vous le conserviez ou demandiez un PDF : le service fait les deux.',
   'choose.kept': 'Le service le garde.',
   'choose.open': 'Ouvrir votre fichier',
   'choose.new': 'Dessiner un nouveau jardin',

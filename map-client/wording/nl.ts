@@ -54,7 +54,8 @@ export const NL: PageMessages = {
   'choose.real': 'Echte grond, open data',
   'choose.rules': 'Regels',
   'choose.asTheGarden': 'Zoals de tuin vraagt',
-  'choose.ownFile': 'Uw eigen bestand. Het blijft in deze browser.',
+  'choose.ownFile':
+    'Uw eigen bestand. Het blijft in deze browser tot u het bewaart of om een PDF vraagt: de dienst doet beide.',
   'choose.kept': 'De dienst bewaart hem.',
   'choose.open': 'Eigen bestand openen',
   'choose.new': 'Nieuwe tuin tekenen',

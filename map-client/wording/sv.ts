@@ -55,7 +55,8 @@ export const SV: PageMessages = {
   'choose.real': 'Verklig mark, öppna data',
   'choose.rules': 'Regler',
   'choose.asTheGarden': 'Som trädgården begär',
-  'choose.ownFile': 'Er egen fil. Den stannar i webbläsaren.',
+  'choose.ownFile':
+    'Er egen fil. Den stannar i webbläsaren tills ni sparar den eller ber om en PDF: båda görs av tjänsten.',
   'choose.kept': 'Tjänsten sparar den.',
   'choose.open': 'Öppna egen fil',
   'choose.new': 'Rita en ny trädgård',
