@@ -64,10 +64,9 @@ export function machineFit({ summary, findings, upkeep, rules }: Plan): MachineF
   const carried = isCarried ? findings.filter(({ code }) => PARTED.has(code)) : [];
   const tooMuch = findings.filter(({ code, severity }) => severity === 'caution' && TOO_MUCH.has(code));
   const [full] = upkeep.seasons.toSorted((a, b) => b.hoursPerWeek / b.windowH - a.hoursPerWeek / a.windowH);
-  const byHours = full === undefined || !(full.windowH > 0) ? 1 : Math.ceil(full.hoursPerWeek / full.windowH);
   const fits = against.length === 0;
   const sharing = [...tooMuch, ...carried];
-  const machines = sharing.length === 0 ? 1 : Math.max(2, byHours + (carried.length > 0 ? 1 : 0));
+  const machines = sharing.length === 0 ? 1 : Math.max(2, machinesByHours({ upkeep }) + (carried.length > 0 ? 1 : 0));
   return {
     rules: rules.name,
     verdict: !fits ? 'does-not-fit' : machines === 1 ? 'fits' : 'fits-shared',
@@ -80,4 +79,10 @@ export function machineFit({ summary, findings, upkeep, rules }: Plan): MachineF
     priceTotal,
     currency,
   };
+}
+
+/** Fewest machines that the hours of the fullest week ask for, at least one. A week that leaves no hours asks for none: no number would do. */
+export function machinesByHours({ upkeep }: Pick<Plan, 'upkeep'>): number {
+  const needs = upkeep.seasons.map(({ hoursPerWeek, windowH }) => (windowH > 0 ? hoursPerWeek / windowH : 0));
+  return Math.max(1, Math.ceil(Math.max(0, ...needs)));
 }

@@ -9,13 +9,13 @@ import { pointToPolygonsM, polygonsApart } from '#geo-core/plane/clearance-apart
 import { kernel } from '#geo-core/plane/kernel.ts';
 import { polygonAreaM2 } from '#geo-core/plane/measure.ts';
 import { polygonsFromRings, ringsOf } from '#geo-core/plane/polygons.ts';
-import { pointSegmentM } from '#geo-core/plane/segment.ts';
+import { segmentSegmentM } from '#geo-core/plane/segment.ts';
 import { geoJsonShapes } from '#geo-core/projection/geojson-shapes.ts';
 import { localPlaneProjection } from '#geo-core/projection/local-plane.ts';
 import { clockHours } from '#geo-core/upkeep/zone-hours.ts';
 import { areaSite } from './area-site.ts';
 import type { Cut, CutWanted } from './best-cut.ts';
-import { machineFit } from './machine-fit.ts';
+import { machineFit, machinesByHours } from './machine-fit.ts';
 import { partGround } from './part-ground.ts';
 
 /** Hours of no working area differ from the mean of its ground by more, percent. Common practice, no source. */
@@ -69,25 +69,21 @@ const ON_KEEP_OUT_M = 3;
  * Ground that hangs apart is never cut for the sake of another's hours. The kernel must be loaded.
  */
 export function splitLawn(input: SiteInput, rules: Rules, machines?: number): LawnSplit {
-  const whole = planSite(input, rules);
   const survey = surveySite(input, rules);
-  const least = machineFit(whole);
-  let count = machines ?? fewestByHours(whole);
+  if (machines !== undefined) return splitInto(input, rules, survey, machines);
+  const whole = planSite(input, rules);
+  let count = Math.min(MACHINES_MAX, machinesByHours(whole));
   let split = splitInto(input, rules, survey, count);
-  while (machines === undefined && !split.isEnough && least.machinesAtLeast !== null && count < MACHINES_MAX) {
-    count = Math.max(count, split.areas.length) + 1;
-    split = splitInto(input, rules, survey, Math.min(MACHINES_MAX, count));
+  if (machineFit(whole).machinesAtLeast === null) return split;
+  while (!split.isEnough && count < MACHINES_MAX) {
+    count = Math.min(MACHINES_MAX, Math.max(count, split.areas.length) + 1);
+    split = splitInto(input, rules, survey, count);
   }
   return split;
 }
 
 type Survey = ReturnType<typeof surveySite>;
 type Piece = { readonly lawn: readonly Polygon[]; readonly ground: number };
-
-function fewestByHours({ upkeep }: Plan): number {
-  const needs = upkeep.seasons.map(({ hoursPerWeek, windowH }) => (windowH > 0 ? hoursPerWeek / windowH : 1));
-  return Math.min(MACHINES_MAX, Math.max(1, Math.ceil(Math.max(0, ...needs))));
-}
 
 function splitInto(input: SiteInput, rules: Rules, survey: Survey, machines: number): LawnSplit {
   const { site, lawn, slope } = survey;
@@ -250,8 +246,11 @@ function penaltyOf(site: PlaneSite, { keepOuts }: DerivedLawn, rules: Rules): Cu
         : sides.filter((side) => outlets.every((outlet) => pointToPolygonsM(outlet, [side]) > rules.supplyCableMaxM));
     const met = standing.filter(({ outer, offsetM }) =>
       lines.some(([p, q]) => {
-        for (let i = 0; i < outer.length; i += 2)
-          if (pointSegmentM(outer[i], outer[i + 1], p.x, p.y, q.x, q.y) < offsetM + rules.wireGapM) return true;
+        const last = outer.length - 2;
+        for (let i = 0, k = last; i < outer.length; k = i, i += 2) {
+          const apartM = segmentSegmentM(outer[k], outer[k + 1], outer[i], outer[i + 1], p.x, p.y, q.x, q.y);
+          if (apartM < offsetM + rules.wireGapM) return true;
+        }
         return false;
       }),
     );
