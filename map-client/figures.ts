@@ -1,3 +1,4 @@
+import { FOOT_M } from '#geo-core/model/foot.ts';
 /** Writes quantities as words and numerals for one locale: metric, or US customary where the site asks for it. */
 export type Figures = {
   readonly lengthUnit: 'm' | 'ft';
@@ -21,9 +22,6 @@ export type Figures = {
   readonly exactPrice: (amount: number, currency: string) => string;
   readonly ohm: (ohm: number) => string;
 };
-
-/** International foot, exactly 0.3048 m (ISO 31-1:1992 annex; US National Bureau of Standards, 1959). */
-const FOOT_M = 0.3048;
 
 export function createFigures(locale: string, units: 'metric' | 'us'): Figures {
   const tag = Intl.NumberFormat.supportedLocalesOf([locale]).length > 0 ? locale : 'en';

@@ -1,14 +1,14 @@
+import { FOOT_M } from '#geo-core/model/foot.ts';
 import type { PlanSummary } from '#geo-core/model/plan.ts';
 
-/** International foot (exactly 0.3048 m since 1959) and the acre of 43,560 square feet. */
-const METRES_PER_FOOT = 0.3048;
+/** An acre is 43,560 square feet. */
 const FEET2_PER_ACRE = 43_560;
 
 /** The summary's lengths in feet and areas in square feet and acres, for people; all other figures have no other unit. */
 export function usSummary(summary: PlanSummary) {
-  const feet = (metres: number) => rounded(metres / METRES_PER_FOOT, 2);
-  const feet2 = (m2: number) => rounded(m2 / (METRES_PER_FOOT * METRES_PER_FOOT), 1);
-  const acres = (m2: number) => rounded(m2 / (METRES_PER_FOOT * METRES_PER_FOOT) / FEET2_PER_ACRE, 4);
+  const feet = (metres: number) => rounded(metres / FOOT_M, 2);
+  const feet2 = (m2: number) => rounded(m2 / (FOOT_M * FOOT_M), 1);
+  const acres = (m2: number) => rounded(m2 / (FOOT_M * FOOT_M) / FEET2_PER_ACRE, 4);
   return {
     lawnAreaFt2: feet2(summary.lawnAreaM2),
     lawnAreaAcre: acres(summary.lawnAreaM2),

@@ -1,5 +1,6 @@
 import { fromArrayBuffer, type GeoTIFFImage } from 'geotiff';
 import type { ElevationGrid } from '#geo-core/model/elevation.ts';
+import { FOOT_M } from '#geo-core/model/foot.ts';
 import { READ_COMPRESSIONS, useBoundedDecoders } from './bounded-decoders.ts';
 import { checkTiffDirectory, damaged, isTiff } from './check-tiff-directory.ts';
 import { tiffPlace } from './geotiff-place.ts';
@@ -86,7 +87,6 @@ function unsupported(what: string): TerrainError {
   );
 }
 
-const FOOT_M = 0.3048;
 const US_SURVEY_FOOT_M = 1200 / 3937;
 
 /** Metres of the units that heights come in, by EPSG unit code, by EPSG code of a vertical system in feet, and by name. */

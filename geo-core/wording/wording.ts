@@ -1,3 +1,4 @@
+import { FOOT_M } from '#geo-core/model/foot.ts';
 import { DE } from './de.ts';
 import { EN, type MessageKey, type Messages } from './en.ts';
 import { FR } from './fr.ts';
@@ -34,8 +35,6 @@ export type Wording = {
   readonly days: (days: readonly number[]) => string;
 };
 
-/** International foot, exactly 0.3048 m (since 1959). */
-export const FOOT_M = 0.3048;
 /** Holds a figure and its unit together. */
 const NBSP = '\u00a0';
 

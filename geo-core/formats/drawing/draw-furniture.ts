@@ -1,4 +1,4 @@
-import { FOOT_M } from '#geo-core/wording/wording.ts';
+import { FOOT_M } from '#geo-core/model/foot.ts';
 import { INK, WIDTH } from './ink.ts';
 import { sans, serif } from './lettering.ts';
 import { element, group, type MarkUp } from './mark-up.ts';

@@ -1,10 +1,10 @@
+import { FOOT_M } from '#geo-core/model/foot.ts';
 import type { Plan, PlanFeature } from '#geo-core/model/plan.ts';
 import type { PlanePoint, Polyline } from '#geo-core/model/position.ts';
 import { segmentIndex } from '#geo-core/plane/box-index.ts';
 import { distanceM } from '#geo-core/plane/measure.ts';
 import { pointAlong } from '#geo-core/plane/point-along.ts';
 import { pointSegmentM } from '#geo-core/plane/segment.ts';
-import { FOOT_M } from '#geo-core/wording/wording.ts';
 import { INK, WIDTH } from './ink.ts';
 import { haloed, sans } from './lettering.ts';
 import { element, group, type MarkUp } from './mark-up.ts';
