@@ -39,26 +39,25 @@ function wiresOf(plan: Plan): Polyline[] {
   const { toPlane } = localPlaneProjection(planPlane(plan));
   return plan.features
     .filter(({ properties }) => properties.kind === 'route')
-    .map(({ geometry }) =>
-      Float64Array.from(
-        positionsOf(geometry).flatMap(([lonDeg, latDeg]) => {
-          const { x, y } = toPlane(lonDeg, latDeg);
-          return [x, y];
-        }),
-      ),
-    );
+    .map(({ geometry }) => placed(positionsOf(geometry), toPlane));
+}
+
+function placed(
+  positions: readonly Position[],
+  to: (lonDeg: number, latDeg: number) => { readonly x: number; readonly y: number },
+): Float64Array {
+  return Float64Array.from(
+    positions.flatMap(([lonDeg, latDeg]) => {
+      const { x, y } = to(lonDeg, latDeg);
+      return [x, y];
+    }),
+  );
 }
 
 function rasterOf(plan: Plan, lines: readonly Polyline[], ground: readonly PlanFeature[], crs: Crs): Uint8Array {
   const { fromLonLat, toLonLat } = crsConverter(crs);
   const { toPlane } = localPlaneProjection(planPlane(plan));
-  const ringOf = (positions: readonly Position[]): Float64Array =>
-    Float64Array.from(
-      positions.slice(1).flatMap(([lonDeg, latDeg]) => {
-        const { x, y } = fromLonLat(lonDeg, latDeg);
-        return [x, y];
-      }),
-    );
+  const ringOf = (positions: readonly Position[]): Float64Array => placed(positions.slice(1), fromLonLat);
   const areas: Polygon[] = ground.flatMap(({ geometry }) =>
     polygonsOf(geometry).map(([outer, ...holes]) => ({ outer: ringOf(outer), holes: holes.map(ringOf) })),
   );
