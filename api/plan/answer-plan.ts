@@ -15,7 +15,7 @@ export async function answerPlan(job: PlanJob, trace?: Trace): Promise<PlanAnswe
   if (made.outcome === 'refused') return made;
   if (job.machines !== undefined) {
     const machines = job.machines === 'fewest' ? undefined : job.machines;
-    const split = splitLawn(made.site, made.plan.rules, machines);
+    const split = splitLawn(made.site, made.plan, machines);
     // Whoever sent the heights has them: areas come without.
     const areas = split.areas.map(({ site: { elevation: _, ...site }, ...area }) => ({ site, ...area }));
     const body = bytesOf(JSON.stringify({ ...split, areas }));

@@ -66,12 +66,13 @@ const ON_KEEP_OUT_M = 3;
  * A lawn too large for one machine -> working areas of equal hours, each in one piece, planned and audited for itself. Without `machines`
  * the fewest that keep their hours and the reach of their signal, at most `MACHINES_MAX`. Cuts are the shortest straight ones (`bestCut`),
  * so they lie in bottlenecks where there are any, and in reach of an outlet on both sides. Along a cut the lawn counts as open ground.
- * Ground that hangs apart is never cut for the sake of another's hours. The kernel must be loaded.
+ * Ground that hangs apart is never cut for the sake of another's hours. `whole` is the plan of the site by one machine, whose rules hold. The
+ * kernel must be loaded.
  */
-export function splitLawn(input: SiteInput, rules: Rules, machines?: number): LawnSplit {
+export function splitLawn(input: SiteInput, whole: Plan, machines?: number): LawnSplit {
+  const { rules } = whole;
   const survey = surveySite(input, rules);
   if (machines !== undefined) return splitInto(input, rules, survey, machines);
-  const whole = planSite(input, rules);
   let count = Math.min(MACHINES_MAX, machinesByHours(whole));
   let split = splitInto(input, rules, survey, count);
   if (machineFit(whole).machinesAtLeast === null) return split;

@@ -38,7 +38,7 @@ const park: SiteInput = siteOf(
 describe('a lawn split between machines', () => {
   let split: LawnSplit;
   beforeAll(() => {
-    split = splitLawn(park, rulesOf('large-lawn'), 3);
+    split = splitLawn(park, planSite(park, rulesOf('large-lawn')), 3);
   });
 
   it('gives as many areas as machines, each planned for itself and passing its audit', () => {
@@ -83,14 +83,15 @@ describe('a lawn split between machines', () => {
   });
 
   it('takes as many machines as hours and signal ask for where no number is given', () => {
-    const own = splitLawn(park, rulesOf('default'));
+    const own = splitLawn(park, planSite(park, rulesOf('default')));
     expect(machineFit(planSite(park, rulesOf('default'))).verdict).toBe('fits-shared');
     expect(own.areas.length).toBeGreaterThan(1);
     expect(own.isEnough).toBe(true);
   });
 
   it('answers a site without lawn with no areas', () => {
-    expect(splitLawn(siteOf([draw.point('outlet', 0, 0)]), RULE_SETS[0]).areas).toEqual([]);
+    const bare = siteOf([draw.point('outlet', 0, 0)]);
+    expect(splitLawn(bare, planSite(bare, RULE_SETS[0])).areas).toEqual([]);
   });
 });
 
